@@ -1,0 +1,1 @@
+"""Ground: records, conventions, tables, projection and files. It imports nothing of ours."""
