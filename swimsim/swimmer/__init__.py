@@ -1,0 +1,1 @@
+"""Swimmer: the body in numbers. It knows no stroke."""
