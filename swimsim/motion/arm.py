@@ -1,0 +1,122 @@
+"""One arm: from curves of the hand, pole and wrist to shoulder, elbow, wrist and hand points, in closed form.
+
+The knuckles follow a curve exactly. With the wrist bent by a known angle, forearm and hand to the knuckles span a
+triangle of known sides, so the arm is a two-link chain (upper arm; elbow to knuckles) whose elbow lies towards a
+pole direction. The pole sets the height of the elbow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..ground.conventions import side_sign
+from ..swimmer.anthropometry import Body
+
+CURVES = ("ahead", "outward", "height", "pole", "girdle", "wrist", "facing", "turn")
+POLE_AHEAD = 0.20  # forward part of the pole direction (choice of ours)
+SAFE = 1e-12
+
+
+@dataclass(frozen=True)
+class ArmPoints:
+    """Points of one arm, each (3, ...) [m]; `palm` is the unit palm normal; `slack` = 1 - reach/length."""
+
+    shoulder: np.ndarray
+    elbow: np.ndarray
+    wrist: np.ndarray
+    knuckles: np.ndarray
+    fingertip: np.ndarray
+    thumb_tip: np.ndarray
+    palm: np.ndarray
+    slack: np.ndarray
+
+
+def unit(v: np.ndarray) -> np.ndarray:
+    """Unit vectors of (3, ...) vectors."""
+    return v / np.sqrt(np.einsum("i...,i...->...", v, v) + SAFE * SAFE)
+
+
+def dot(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Dot products of (3, ...) vectors."""
+    return np.einsum("i...,i...->...", a, b)
+
+
+def square_to(v: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """Unit vectors of the part of v square to the unit vectors `way`."""
+    return unit(v - dot(v, way) * way)
+
+
+def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: float = 1.0) -> ArmPoints:
+    """Arm points from curve values.
+
+    Parameters
+    ----------
+    curves : numpy.ndarray, shape (8, ...)
+        In the order of CURVES: knuckles ahead of the thorax [m], outward of the midline [m], height above the
+        surface [m]; pole elevation [rad]; shoulder girdle forward [m]; wrist extension [rad]; facing of the palm
+        (0 down, pi/2 back) [rad]; turn of the palm inwards [rad].
+    lines : Lines
+        The trunk at the same times.
+    side : str
+    lateral : float
+        1, or 0 for the planar swimmer.
+    """
+    ahead, outward, height, pole, girdle, wrist_bend, facing, turn = curves
+    sign = side_sign(side)
+    shoulder = lines.thorax + sign * (body.shoulder_width_m / 2) * lines.shoulder_line
+    shoulder[0] += girdle
+    knuckles = np.stack([lines.thorax[0] + ahead, lateral * sign * outward, height + np.zeros_like(ahead)])
+    lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, wrist_bend)
+    elbow, slack = elbow_point(shoulder, knuckles, (body.upper_arm_m, lower), pole_way(pole, sign, lateral))
+    forearm_way = (knuckles - elbow) / lower
+    palm_way = palm_reference(forearm_way, facing, sign * lateral * turn)
+    return hand_points(shoulder, elbow, knuckles, (forearm_way, palm_way, lower, wrist_bend), body, sign, slack)
+
+
+def two_sides(forearm: float, hand: float, bend: np.ndarray) -> np.ndarray:
+    """Elbow to knuckles with the wrist bent by `bend` [rad]: third side of the triangle. [m]"""
+    return np.sqrt(forearm**2 + hand**2 + 2 * forearm * hand * np.cos(bend))
+
+
+def pole_way(pole: np.ndarray, sign: float, lateral: float) -> np.ndarray:
+    """Pole direction from its elevation above outward. Not of unit length."""
+    return np.stack([np.full_like(pole, POLE_AHEAD), lateral * sign * np.cos(pole), np.sin(pole)])
+
+
+def elbow_point(shoulder, knuckles, lengths, pole) -> tuple[np.ndarray, np.ndarray]:
+    """Elbow of a two-link chain, bent towards the pole; and slack = 1 - reach/(both lengths).
+
+    A reach beyond the chain (slack < 0) gives the straight arm stretched to the target; the solver refuses it.
+    """
+    upper, lower = lengths
+    line = knuckles - shoulder
+    reach = np.sqrt(dot(line, line) + SAFE)
+    way = line / reach
+    along = (upper * upper - lower * lower + reach * reach) / (2 * reach)
+    off = np.sqrt(np.maximum(upper * upper - along * along, 0.0))
+    return shoulder + along * way + off * square_to(pole, way), 1 - reach / (upper + lower)
+
+
+def palm_reference(forearm_way: np.ndarray, facing: np.ndarray, turn: np.ndarray) -> np.ndarray:
+    """Palm direction square to the forearm: faces down (0) to back (pi/2), turned about the forearm by `turn`."""
+    wanted = np.stack([-np.sin(facing), np.zeros_like(facing), -np.cos(facing)])
+    plain = square_to(wanted, forearm_way)
+    side_way = np.cross(forearm_way, plain, axis=0)
+    return np.cos(turn) * plain + np.sin(turn) * side_way
+
+
+def hand_points(shoulder, elbow, knuckles, ways, body: Body, sign: float, slack) -> ArmPoints:
+    """Wrist, fingertip, thumb tip and palm normal."""
+    forearm_way, palm_way, lower, bend = ways
+    forearm, hand = body.forearm_m, body.hand_to_knuckles_m
+    along = (forearm**2 + forearm * hand * np.cos(bend)) / lower
+    off = forearm * hand * np.sin(bend) / lower
+    wrist = elbow + along * forearm_way + off * palm_way
+    hand_way = (knuckles - wrist) / hand
+    palm = square_to(palm_way, hand_way)
+    thumb_way = sign * np.cross(palm, hand_way, axis=0)
+    thumb = wrist + body.thumb_along_m * hand_way + body.thumb_across_m * thumb_way
+    fingertip = wrist + body.hand_to_fingertip_m * hand_way
+    return ArmPoints(shoulder, elbow, wrist, knuckles, fingertip, thumb, palm, slack)

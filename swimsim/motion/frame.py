@@ -1,0 +1,176 @@
+"""The trunk over time: pelvis, thorax, shoulder and hip lines, head.
+
+Vectors are arrays of shape (3, ...): components first, so that each is one block of memory.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..ground.conventions import SIDES, side_sign
+from ..ground.records import BodyMotion
+from ..stroke.pattern import StrokePattern
+from ..stroke.rhythm import (
+    TWO_PI,
+    bump,
+    half_cycle_factor,
+    one_sided_shape,
+    two_sided_shape,
+)
+from ..swimmer.anthropometry import Body
+
+HEAD_FOLLOWS = 0.10  # share of shoulder roll that the head follows between breaths (choice of ours)
+BREATH_CENTRE = 0.05  # cycle after the breathing arm's exit at which the face is turned furthest
+BREATH_HALF = 0.16  # half length of the head turn; it starts about 0.1 cycle before exit. [cycle]
+
+
+def level_motion(speed_m_s: float) -> BodyMotion:
+    """Constant speed, no heave, no pitch."""
+
+    def zero(t):
+        return np.zeros_like(np.asarray(t, float))
+
+    return BodyMotion(
+        speed_m_s,
+        advance=lambda t: speed_m_s * np.asarray(t, float),
+        speed=lambda t: np.full_like(np.asarray(t, float), speed_m_s),
+        heave=zero,
+        pitch=zero,
+    )
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Trunk quantities at given times; angles [rad], points (3, ...) [m]."""
+
+    pelvis: np.ndarray
+    thorax: np.ndarray
+    axis: np.ndarray
+    shoulder_roll: np.ndarray
+    hip_roll: np.ndarray
+    shoulder_line: np.ndarray
+    hip_line: np.ndarray
+
+
+class Frame:
+    """Trunk and head of one swimmer as functions of time."""
+
+    def __init__(self, pattern: StrokePattern, body: Body, body_motion: BodyMotion, *, planar: bool = False):
+        self.pattern, self.body, self.motion = pattern, body, body_motion
+        self.rate = pattern.stroke_rate_hz
+        self.lateral = 0.0 if planar else 1.0
+        self._shapes()
+
+    def _shapes(self) -> None:
+        roll = self.pattern.roll
+        self.shoulder_shape = two_sided_shape(
+            roll.shoulder_roll_left_rad, roll.shoulder_roll_right_rad, split=0.0, dip=0.0
+        )
+        peaks = (roll.hip_roll_left_rad, roll.hip_roll_right_rad)
+        how = {"split": roll.hip_split, "dip": roll.hip_roll_dip}
+        if roll.hip_split_side == "both":
+            self.hip_shape = two_sided_shape(*peaks, **how)
+        else:
+            self.hip_shape = one_sided_shape(*peaks, side=roll.hip_split_side, **how)
+        self.shoulder_factors, self.hip_factors = roll_factors(self.pattern)
+
+    def rolls(self, share: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Shoulder and hip roll at cycle shares of the right arm. [rad]"""
+        roll = self.pattern.roll
+        x = share - roll.roll_peak_share + 0.25
+        hip_x = x - roll.hip_lag_share
+        shoulder = self.shoulder_shape(TWO_PI * x) * half_cycle_factor(x, self.shoulder_factors)
+        hip = self.hip_shape(TWO_PI * hip_x) * half_cycle_factor(hip_x, self.hip_factors)
+        return shoulder, hip
+
+    def lines(self, time: np.ndarray) -> Lines:
+        """Pelvis, thorax, rolls and joint lines at times [s]."""
+        time = np.asarray(time, float)
+        share = time * self.rate
+        body, pattern = self.body, self.pattern.body
+        shoulder_roll, hip_roll = self.rolls(share)
+        slope = pattern.trunk_slope_rad + self.motion.pitch(time)
+        yaw = self.lateral * pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05))
+        flat = np.cos(slope)
+        axis = np.stack([flat * np.cos(yaw), flat * np.sin(yaw), np.sin(slope)])
+        depth = pattern.thorax_depth_m + body.trunk_m * math.sin(pattern.trunk_slope_rad)
+        sway = self.lateral * pattern.sway_m * np.sin(TWO_PI * (share - 0.30))
+        pelvis = np.stack([self.motion.advance(time), sway, self.motion.heave(time) - depth])
+        start = self.motion.advance(np.zeros(1))[0]
+        pelvis[0] -= start
+        return Lines(
+            pelvis, pelvis + body.trunk_m * axis, axis, shoulder_roll, hip_roll,
+            self._line(shoulder_roll, yaw), self._line(hip_roll, yaw),
+        )  # fmt: skip
+
+    def _line(self, roll: np.ndarray, yaw: np.ndarray) -> np.ndarray:
+        """Unit vector to the left along a joint line whose tilt in the y-z plane is `roll`."""
+        rise = np.tan(roll) * np.cos(yaw)
+        flat = 1 / np.sqrt(1 + rise * rise)
+        return np.stack([-np.sin(yaw) * flat, self.lateral * np.cos(yaw) * flat, rise * flat])
+
+    def head_roll(self, share: np.ndarray, shoulder_roll: np.ndarray) -> np.ndarray:
+        """Turn of the head about the long axis; 0 face down, positive face to the left. [rad]"""
+        turn = HEAD_FOLLOWS * shoulder_roll
+        period = self.pattern.period_cycles
+        for side, centre in breath_centres(self.pattern):
+            u = (np.mod(share - centre + period / 2, period) - period / 2) / BREATH_HALF
+            turn = turn + bump(u) * (side_sign(side) * self.pattern.body.head_turn_rad - turn)
+        return turn
+
+    def head(self, time: np.ndarray, lines: Lines) -> dict[str, np.ndarray]:
+        """Neck, head top, chin, nose, eyes and ears, each (3, ...). [m]"""
+        body = self.body
+        turn = self.lateral * self.head_roll(np.asarray(time, float) * self.rate, lines.shoulder_roll)
+        across = np.stack([-lines.axis[1], lines.axis[0], np.zeros_like(turn)])
+        across /= np.sqrt((across * across).sum(0))
+        down = np.cross(across, lines.axis, axis=0) * -1.0
+        face = np.cos(turn) * down + np.sin(turn) * across
+        outward = np.cos(turn) * across - np.sin(turn) * down
+        lift = self.pattern.body.neck_extension_rad
+        crown = math.cos(lift) * lines.axis - math.sin(lift) * face
+        face = math.cos(lift) * face + math.sin(lift) * lines.axis
+        neck = lines.thorax + body.neck_m * lines.axis
+        points = {"neck": neck, "head_top": neck + body.head_m * crown}
+        for name, (along, forward, out) in body.face_m.items():
+            middle = neck + along * crown + forward * face
+            if out == 0:
+                points[name] = middle
+            else:
+                for side in SIDES:
+                    points[f"{side}_{name}"] = middle + self.lateral * side_sign(side) * out * outward
+        return points
+
+
+def roll_factors(pattern: StrokePattern) -> tuple[np.ndarray, np.ndarray]:
+    """Factor of shoulder and hip roll in every half-cycle (left up, right up, left up, ...) of the period."""
+    roll, period = pattern.roll, pattern.period_cycles
+    shoulder, hip = np.ones(2 * period), np.ones(2 * period)
+    # The left side is highest during the right arm's pull of the same cycle, that is while the left arm of the
+    # cycle before recovers: that is when a breath to the left is taken.
+    for cycle in range(period):
+        for side, half in (("left", 2 * ((cycle + 1) % period)), ("right", 2 * cycle + 1)):
+            if pattern.breathes(side, cycle):
+                peak = getattr(roll, f"shoulder_roll_{side}_rad")
+                hip_peak = getattr(roll, f"hip_roll_{side}_rad")
+                shoulder[half] += roll.breathing_roll_rad / peak if peak else 0.0
+                hip[half] += roll.breathing_hip_roll_rad / hip_peak if hip_peak else 0.0
+    if pattern.roll_scatter:
+        shoulder *= 1 + np.asarray(pattern.roll_scatter)
+        hip *= 1 + np.asarray(pattern.roll_scatter)
+    return shoulder, hip
+
+
+def breath_centres(pattern: StrokePattern) -> list[tuple[str, float]]:
+    """Side and cycle share (right-arm clock) of every breath in the period."""
+    centres = []
+    for cycle in range(pattern.period_cycles):
+        for side in SIDES:
+            if pattern.breathes(side, cycle):
+                arm = pattern.arm(side, cycle)
+                start = cycle + (pattern.arm_lag_share if side == "left" else 0.0)
+                centres.append((side, start + 1 - arm.recovery_share + BREATH_CENTRE))
+    return centres

@@ -1,0 +1,90 @@
+"""Legs: flutter kick of 0, 2, 4 or 6 beats tied to the arm cycle."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ..ground.conventions import side_sign
+from ..stroke.pattern import StrokePattern
+from ..stroke.rhythm import TWO_PI
+from ..swimmer.anthropometry import Body
+from .frame import Lines
+
+KNEE_LAG = 0.22  # how much later the knee bends than the thigh moves; of a kick cycle (choice of ours)
+KNEE_LEAST_RAD = math.radians(4)
+FOLLOWS_HIPS = 0.5  # share of hip roll that the plane of the kick follows (choice of ours)
+POINTED_RAD = math.radians(18)  # foot below the shank's line: the toes point back
+STILL_KNEE_RAD = math.radians(8)
+
+
+class Legs:
+    """Both legs as functions of the cycle share, for one pattern and body."""
+
+    def __init__(self, pattern: StrokePattern, body: Body) -> None:
+        self.pattern, self.body = pattern, body
+        self.per_cycle = pattern.kick_beats / 2
+        kick = pattern.body
+        still = pattern.kick_beats == 0
+        self.thigh = 0.0 if still else kick.kick_thigh_rad
+        self.knee = STILL_KNEE_RAD if still else kick.kick_knee_rad
+        self.follows = 0.0 if still else FOLLOWS_HIPS
+        self.low = self._low_point()
+
+    def angles(self, kick: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Thigh below the trunk line and knee flexion over the kick cycle (0..1). [rad]"""
+        thigh = self.thigh * np.sin(TWO_PI * kick) + 0.15 * self.knee
+        bend = 0.5 * (1 - np.cos(TWO_PI * (kick - KNEE_LAG))) if self.per_cycle else np.ones_like(kick)
+        knee = KNEE_LEAST_RAD + (self.knee - KNEE_LEAST_RAD) * bend
+        return thigh, knee
+
+    def _low_point(self) -> float:
+        """Kick phase at which the ankle is lowest, from a fine scan (a setting, not a target)."""
+        kick = np.linspace(0, 1, 2001)
+        thigh, knee = self.angles(kick)
+        drop = self.body.thigh_m * np.sin(thigh) + self.body.shank_m * np.sin(thigh - knee)
+        return float(kick[np.argmax(drop)])
+
+    def points(self, side: str, share: np.ndarray, lines: Lines) -> dict[str, np.ndarray]:
+        """Hip, knee, ankle, heel, toe of one leg, each (3, ...). [m]
+
+        Parameters
+        ----------
+        share : numpy.ndarray
+            Cycle share of the right arm.
+        """
+        body = self.body
+        hip = lines.pelvis + side_sign(side) * (body.hip_width_m / 2) * lines.hip_line
+        own = share - (self.pattern.arm_lag_share if side == "left" else 0.0)
+        thigh, knee = self.angles(self.per_cycle * (own - self.pattern.body.kick_low_share) + self.low)
+        back, down = self._plane(lines)
+
+        def along(angle):
+            return np.cos(angle) * back + np.sin(angle) * down
+
+        at_knee = hip + body.thigh_m * along(thigh)
+        ankle = at_knee + body.shank_m * along(thigh - knee)
+        sole = thigh - knee + POINTED_RAD
+        # The sole runs below the shank's line; the heel lies above it on the other side of the ankle.
+        toe_way, sole_way = along(sole), along(sole + math.pi / 2)
+        return {
+            "hip": hip,
+            "knee": at_knee,
+            "ankle": ankle,
+            "toe": ankle + body.toe_forward_m * toe_way + 0.5 * body.ankle_height_m * sole_way,
+            "heel": ankle - body.heel_back_m * toe_way + 0.5 * body.ankle_height_m * sole_way,
+        }
+
+    def _plane(self, lines: Lines) -> tuple[np.ndarray, np.ndarray]:
+        """Unit vectors backwards along the legs and downwards in the plane of the kick."""
+        tilt = self.follows * lines.hip_roll
+        slope = 0.35 * self.pattern.body.trunk_slope_rad
+        flat = np.hypot(lines.axis[0], lines.axis[1])
+        ahead = np.stack([lines.axis[0] / flat, lines.axis[1] / flat, np.zeros_like(flat)])
+        across = np.stack([-ahead[1], ahead[0], np.zeros_like(flat)])
+        up = np.stack([np.zeros_like(flat), np.zeros_like(flat), np.ones_like(flat)])
+        back = -math.cos(slope) * ahead - math.sin(slope) * up
+        level_down = math.sin(slope) * ahead - math.cos(slope) * up
+        lateral = 0.0 if np.all(lines.shoulder_line[1] == 0) else 1.0
+        return back, np.cos(tilt) * level_down + lateral * np.sin(tilt) * across

@@ -1,0 +1,1 @@
+"""Stroke: the pattern of a stroke as data. It knows no fault."""
