@@ -5,7 +5,8 @@ from tolerances import mean_of_noisy, printed, sampled
 
 
 @pytest.mark.parametrize(
-    ("text", "half_unit"), [("0.0162", 0.00005), ("54.1", 0.05), ("73", 0.5), ("-0.30", 0.005), ("1.5e-3", 5e-5)]
+    ("text", "half_unit"),
+    [("0.0162", 0.00005), ("54.1", 0.05), ("73", 0.5), ("-0.30", 0.005), ("1.5e-3", 5e-5)],
 )
 def test_printed_is_half_a_unit_of_the_last_digit(text, half_unit):
     assert half_unit <= printed(text) <= 1.01 * half_unit

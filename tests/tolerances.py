@@ -1,4 +1,7 @@
-"""Named tolerances, each with its reason. A test that needs a wider one says in a line which effect eats the rest."""
+"""Named tolerances, each with its reason.
+
+A test that needs a wider one says in a line which effect eats the rest.
+"""
 
 from __future__ import annotations
 
