@@ -65,7 +65,8 @@ def test_trunk_is_the_sum_of_its_parts(sex, mass, length_mm):
     [
         # known misfit of the printed male table: 0.4541 from the parts, 0.4486 printed
         ("man", 0.4486, 0.006),
-        ("woman", 0.4151, printed("0.4151")),
+        # the part lengths enter as four-digit shares of stature, which move the centre by up to as much again
+        ("woman", 0.4151, 2 * printed("0.4151")),
     ],
 )
 def test_trunk_centre_from_its_parts(sex, expected, within):

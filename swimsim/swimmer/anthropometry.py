@@ -13,9 +13,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from swimsim.ground.errors import InputError, nearest
-from swimsim.ground.tables import read_csv
-
+from ..ground.errors import InputError, nearest
+from ..ground.tables import read_csv
 from .segments import Segment, make_segments, table_row
 
 BODY_TABLES = ("de_leva_1996", "winter_dempster")

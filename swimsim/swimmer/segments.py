@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from swimsim.ground.tables import read_csv
+from ..ground.tables import read_csv
 
 AXES = ("sag", "trans", "long")  # front-back, left-right, along the segment
 SEX_LETTER = {"man": "M", "woman": "F"}
