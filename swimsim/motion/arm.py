@@ -71,7 +71,7 @@ def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: flo
     lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, wrist_bend)
     elbow, slack = elbow_point(shoulder, knuckles, (body.upper_arm_m, lower), pole_way(pole, sign, lateral))
     forearm_way = (knuckles - elbow) / lower
-    palm_way = palm_reference(forearm_way, facing, sign * lateral * turn)
+    palm_way = palm_reference(forearm_way, facing, -sign * lateral * turn)
     return hand_points(shoulder, elbow, knuckles, (forearm_way, palm_way, lower, wrist_bend), body, sign, slack)
 
 

@@ -127,7 +127,7 @@ class Frame:
         turn = self.lateral * self.head_roll(np.asarray(time, float) * self.rate, lines.shoulder_roll)
         across = np.stack([-lines.axis[1], lines.axis[0], np.zeros_like(turn)])
         across /= np.sqrt((across * across).sum(0))
-        down = np.cross(across, lines.axis, axis=0) * -1.0
+        down = np.cross(across, lines.axis, axis=0)
         face = np.cos(turn) * down + np.sin(turn) * across
         outward = np.cos(turn) * across - np.sin(turn) * down
         lift = self.pattern.body.neck_extension_rad

@@ -50,6 +50,9 @@ class ArmPattern:
     elbow_above_wrist_m: float = _target(-0.20, 0.35, "elbow above wrist half-way through recovery")
     recovery_line_m: float = _spec(0.0, 0.60, "hand line half-way through recovery")
     wrist_extension_rad: float = _spec(0.0, 45 * _DEG, "wrist extension late in the push")
+    entry_delay_share: float = field(
+        default=0.0, metadata={"low": -0.05, "high": 0.05, "says": "entry later than the even beat", "target": False}
+    )
 
     @property
     def recovery_share(self) -> float:

@@ -1,0 +1,53 @@
+"""The whole swimmer as a function of time, and traces sampled from it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..ground.conventions import JOINT_INDEX, JOINTS, SIDES
+from ..ground.records import Trace
+from .arm_motion import ArmMotion
+from .frame import Frame
+from .legs import Legs
+
+CHUNK = 2048  # frames worked on at once: fits the cache
+
+
+class Motion:
+    """Joint positions in closed form; every joint is a smooth function of time."""
+
+    def __init__(self, frame: Frame, arms: dict[str, ArmMotion]) -> None:
+        self.frame, self.arms = frame, arms
+        self.pattern, self.body = frame.pattern, frame.body
+        self.legs = Legs(frame.pattern, frame.body)
+        self.cycle_s = 1 / frame.rate
+        self.period_cycles = frame.pattern.period_cycles
+
+    def joints(self, time_s: np.ndarray) -> np.ndarray:
+        """World positions at the given times, shape (n_frames, n_joints, 3) in the order of JOINTS. [m]"""
+        time = np.asarray(time_s, float)
+        out = np.empty((len(time), len(JOINTS), 3))
+        for start in range(0, len(time), CHUNK):
+            part = slice(start, start + CHUNK)
+            for name, point in self._points(time[part]).items():
+                out[part, JOINT_INDEX[name]] = point.T
+        return out
+
+    def _points(self, time: np.ndarray) -> dict[str, np.ndarray]:
+        share = time * self.frame.rate
+        lines = self.frame.lines(time)
+        points = {"pelvis": lines.pelvis, "thorax": lines.thorax, **self.frame.head(time, lines)}
+        for side in SIDES:
+            arm = self.arms[side]
+            p = arm.points_with(share - arm.lag, lines)
+            for name in ("shoulder", "elbow", "wrist", "knuckles", "fingertip", "thumb_tip"):
+                points[f"{side}_{name}"] = getattr(p, name)
+            leg = self.legs.points(side, share, lines)
+            points.update({f"{side}_{name}": point for name, point in leg.items()})
+        return points
+
+    def trace(self, rate_hz: float, duration_s: float, *, meta: dict | None = None) -> Trace:
+        """Frames from time 0 at a steady rate."""
+        time = np.arange(int(np.floor(duration_s * rate_hz + 1e-9)) + 1) / rate_hz
+        facts = {"speed_m_s": float(self.pattern.speed_m_s), "cycle_s": self.cycle_s, **(meta or {})}
+        return Trace(time, self.joints(time), JOINTS, rate_hz, facts)

@@ -1,0 +1,186 @@
+"""Named points of one arm's stroke: where they lie in time, which are given and which the solver moves."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..ground.tables import read_toml
+from ..stroke.pattern import ArmPattern, StrokePattern
+from ..swimmer.anthropometry import Body
+from .arm import CURVES
+from .splines import Curves, least_jerk_map
+
+#: Unknowns of one cycle, each moved until its target is met: (curve, point, target).
+UNKNOWNS = (
+    ("ahead", "entry", "elbow_at_entry_rad"),
+    ("ahead", "extension", "elbow_at_extension_rad"),
+    ("ahead", "start_backward", "elbow_at_30cm_depth_rad"),
+    ("ahead", "exit", "exit_past_hip_m"),
+    ("height", "entry", "fingertip at the surface"),
+    ("height", "deep", "hand_depth_m"),
+    ("height", "shoulder_plane", "elbow_at_shoulder_plane_rad"),
+    ("height", "exit", "hand at the surface"),
+    ("height", "mid_recovery", "elbow_above_wrist_m"),
+    ("outward", "early_pull", "pull_line_m"),
+    ("pole", "start_backward", "forearm_slope_at_45_rad"),
+    ("turn", "hip", "palm_at_hip_line_rad"),
+)
+
+_VALUE_POINTS = {
+    "ahead": ("entry", "extension", "start_backward", "shoulder_plane", "exit", "mid_recovery", "late_recovery"),
+    "outward": (
+        "entry", "extension", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery",
+    ),
+    "height": ("entry", "extension", "deep", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery"),
+    "pole": (
+        "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
+        "late_recovery",
+    ),
+    "girdle": ("entry", "extension", "shoulder_plane", "exit", "mid_recovery"),
+    "wrist": (
+        "entry", "extension", "start_backward", "shoulder_plane", "hip", "exit", "mid_recovery", "late_recovery",
+    ),
+    "facing": (
+        "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
+        "late_recovery",
+    ),
+    "turn": ("entry", "start_backward", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
+}  # fmt: skip
+_SLOPE_POINTS = {"ahead": ("start_backward", "end_backward")}
+
+
+def point_shares(arm: ArmPattern) -> dict[str, float]:
+    """Cycle share of every named point, from entry."""
+    points = read_toml("arm_shape")["points"]
+    catch, pull, push = arm.entry_catch_share, arm.pull_share, arm.push_share
+    out = catch + pull + push
+    end = out - arm.release_share
+    hip = end - 0.012
+    return {
+        "entry": 0.0,
+        "extension": points["extension"] * catch,
+        "start_backward": catch,
+        "early_pull": catch + points["early_pull"] * pull,
+        "deep": catch + points["deep"] * pull,
+        "shoulder_plane": catch + pull,
+        "turn_start": max(hip - arm.palm_turn_lead_share, catch + 0.5 * pull),
+        "hip": hip,
+        "end_backward": end,
+        "exit": out,
+        "mid_recovery": out + points["mid_recovery"] * arm.recovery_share,
+        "late_recovery": out + points["late_recovery"] * arm.recovery_share,
+    }
+
+
+@dataclass(frozen=True)
+class ArmPlan:
+    """All cycles of one arm: knot times, the linear maps to curves, given values, first guess of the unknowns.
+
+    `times[point]` has shape (period,), on the arm's own clock [cycle]; `first` has shape (n_unknowns, period).
+    """
+
+    period: int
+    arms: tuple[ArmPattern, ...]
+    times: dict[str, np.ndarray]
+    maps: dict[str, np.ndarray]
+    given: dict[str, dict[str, np.ndarray]]
+    slopes: np.ndarray
+    first: np.ndarray
+
+    def curves(self, unknowns: np.ndarray) -> Curves:
+        """Curves for values (n_unknowns, period) of the unknowns."""
+        rows = []
+        for name in CURVES:
+            points = dict(self.given[name])
+            for (curve, point, _), value in zip(UNKNOWNS, unknowns, strict=True):
+                if curve == name:
+                    points[point] = value
+            values = np.concatenate([points[p] for p in _VALUE_POINTS[name]])
+            if name in _SLOPE_POINTS:
+                values = np.concatenate([values, self.slopes])
+            rows.append(self.maps[name] @ values)
+        return Curves(np.stack(rows), self.period)
+
+
+def make_plan(pattern: StrokePattern, body: Body, *, side: str, thorax_speed) -> ArmPlan:
+    """Plan of one arm.
+
+    Parameters
+    ----------
+    thorax_speed : callable
+        Forward speed of the thorax at times on the arm's own clock, per cycle. [m/cycle]
+    """
+    period = pattern.period_cycles
+    arms = tuple(pattern.arm(side, cycle) for cycle in range(period))
+    starts = np.array([cycle + arm.entry_delay_share for cycle, arm in enumerate(arms)])
+    lengths = np.diff(np.append(starts, starts[0] + period))
+    shares = [point_shares(arm) for arm in arms]
+    times = {p: starts + lengths * np.array([s[p] for s in shares]) for p in shares[0]}
+    maps: dict[tuple, np.ndarray] = {}
+    chosen = {}
+    for name in CURVES:
+        key = (_VALUE_POINTS[name], _SLOPE_POINTS.get(name, ()))
+        if key not in maps:
+            places = [np.concatenate([times[p] for p in points]) if points else np.zeros(0) for points in key]
+            maps[key] = least_jerk_map(places[0], period, slope_at=places[1])
+        chosen[name] = maps[key]
+    given, first = _values(arms, body)
+    slopes = np.concatenate([-thorax_speed(times[p]) for p in _SLOPE_POINTS["ahead"]])
+    return ArmPlan(period, arms, times, chosen, given, slopes, first)
+
+
+def _values(arms, body: Body) -> tuple[dict[str, dict[str, np.ndarray]], np.ndarray]:
+    """Given point values per curve, and the first guess of the unknowns."""
+    shape = read_toml("arm_shape")
+    ones = np.ones(len(arms))
+    reach = body.upper_arm_m + body.forearm_m + body.hand_to_fingertip_m
+
+    def per_cycle(name):
+        return np.array([getattr(arm, name) for arm in arms])
+
+    def scaled(curve, factor):
+        return {p: ones * v * factor for p, v in shape[curve].items()}
+
+    half = body.shoulder_width_m / 2
+    entry, mid = per_cycle("entry_line_m"), per_cycle("recovery_line_m")
+    late = shape["line"]["late_recovery"]
+    finish = per_cycle("finish_line_m")
+    girdle = scaled("girdle", body.stature_m)
+    turn = scaled("turn", math.pi / 180)
+    given = {
+        "ahead": {**scaled("ahead", reach), "shoulder_plane": girdle["shoulder_plane"]},
+        "outward": {
+            "entry": half + entry,
+            "extension": half + per_cycle("extension_line_m"),
+            "shoulder_plane": half + per_cycle("mid_pull_line_m"),
+            "end_backward": half + finish,
+            "exit": half + finish + shape["line"]["exit_m"],
+            "mid_recovery": half + mid,
+            "late_recovery": half + (1 - late) * entry + late * mid,
+        },
+        "height": scaled("height", reach),
+        "pole": scaled("pole", math.pi / 180),
+        "girdle": girdle,
+        "wrist": {**scaled("wrist", math.pi / 180), "hip": per_cycle("wrist_extension_rad")},
+        "facing": scaled("facing", math.pi / 180),
+        "turn": {**turn, "entry": 0 * ones, "start_backward": 0 * ones, "turn_start": 0 * ones},
+    }
+    guess = {
+        ("ahead", "entry"): 0.84 * reach,
+        ("ahead", "extension"): 0.90 * reach,
+        ("ahead", "start_backward"): 0.72 * reach,
+        ("ahead", "exit"): -body.trunk_m - per_cycle("exit_past_hip_m"),
+        ("height", "entry"): 0.04 * reach,
+        ("height", "deep"): -per_cycle("hand_depth_m"),
+        ("height", "shoulder_plane"): -0.98 * per_cycle("hand_depth_m"),
+        ("height", "exit"): 0.02 * reach,
+        ("height", "mid_recovery"): 0.16 * reach,
+        ("outward", "early_pull"): half + per_cycle("pull_line_m"),
+        ("pole", "start_backward"): 0.7,
+        ("turn", "hip"): 0.2,
+    }
+    first = np.stack([ones * guess[curve, point] for curve, point, _ in UNKNOWNS])
+    return given, first
