@@ -25,8 +25,8 @@ def shoulder_rotation(angles_rad: np.ndarray) -> np.ndarray:
     Parameters
     ----------
     angles_rad : numpy.ndarray, shape (..., 3)
-        Plane of elevation (0 sideways, pi/2 forward), elevation (0 hanging, positive raised: the convention has
-        a negative X rotation here), axial rotation (positive inwards). [rad]
+        Plane of elevation (0 sideways, pi/2 forward), elevation (0 hanging, positive raised: the convention
+        has a negative X rotation here), axial rotation (positive inwards). [rad]
 
     Returns
     -------
