@@ -1,0 +1,86 @@
+"""Colours of the pictures: the eight-colour set safe for colour-blind readers, in a light and a dark theme.
+
+Colour is never the only sign: FAULT is also dashed, thicker and square, CORRECT solid and round, and both
+carry their word. Source of the set: Okabe and Ito, Color Universal Design (2008); contrast: WCAG 2.2, 1.4.3
+and 1.4.11.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from swimsim.ground.errors import InputError, nearest
+
+Colour = tuple[int, int, int]
+
+
+def rgb(text: str) -> Colour:
+    """Red, green and blue (0..255) of `#RRGGBB`."""
+    return (int(text[1:3], 16), int(text[3:5], 16), int(text[5:7], 16))
+
+
+def mix(colour: Colour, ground: Colour, share: float) -> Colour:
+    """`share` of the colour over `1 - share` of the ground."""
+    return tuple(round(share * c + (1 - share) * g) for c, g in zip(colour, ground, strict=True))
+
+
+def luminance(colour: Colour) -> float:
+    """Relative luminance, 0 for black to 1 for white (WCAG 2.2)."""
+    parts = (c / 255 for c in colour)
+    r, g, b = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+
+def contrast(one: Colour, other: Colour) -> float:
+    """Contrast ratio, 1 to 21 (WCAG 2.2)."""
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+@dataclass(frozen=True)
+class Theme:
+    """Colours of one theme. `on_fault` and `on_correct` are for words on the header strips."""
+
+    name: str
+    page: Colour
+    air: Colour
+    water: Colour
+    text: Colour
+    faint: Colour
+    surface: Colour
+    fault: Colour
+    correct: Colour
+    on_fault: Colour
+    on_correct: Colour
+    band: Colour
+    plain: Colour
+    arrow: Colour
+
+
+THEMES = {
+    "light": Theme(
+        "light", page=rgb("#FFFFFF"), air=rgb("#F7FAFC"), water=rgb("#E3F1F8"), text=rgb("#10202B"),
+        faint=rgb("#8FA9B8"), surface=rgb("#3F7F9F"), fault=rgb("#D55E00"), correct=rgb("#0072B2"),
+        on_fault=rgb("#000000"), on_correct=rgb("#FFFFFF"), band=rgb("#009E73"), plain=rgb("#22323D"),
+        arrow=rgb("#000000"),
+    ),
+    "dark": Theme(
+        "dark", page=rgb("#06121F"), air=rgb("#16283B"), water=rgb("#0B1F33"), text=rgb("#F2F6F9"),
+        faint=rgb("#4A6880"), surface=rgb("#8FC3E0"), fault=rgb("#E69F00"), correct=rgb("#56B4E9"),
+        on_fault=rgb("#000000"), on_correct=rgb("#000000"), band=rgb("#009E73"), plain=rgb("#DCE6EC"),
+        arrow=rgb("#F0E442"),
+    ),
+}  # fmt: skip
+
+
+def theme_named(name: str) -> Theme:
+    """The theme of that name.
+
+    Raises
+    ------
+    InputError
+        Unknown name.
+    """
+    if name not in THEMES:
+        raise InputError(f"theme: expected a known theme, got '{name}'; {nearest(name, THEMES)}")
+    return THEMES[name]

@@ -1,0 +1,119 @@
+"""What a drawing style must offer, and what it is given. Cameras, layout and writers know no style.
+
+A style is an object with `plan(shot, ink)`: it prepares a stretch of frames of one view at once (in numpy) and
+returns a drawing, whose `draw(canvas, frame)` puts one frame of the body into a picture.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from swimsim.ground.projection import project
+from swimsim.ground.records import Camera, Marks
+
+from .colours import Colour, Theme, mix
+
+FAR_SHARE = 0.62  # strength of the limbs of the far side
+DIM_SHARE = 0.50  # strength of everything beside the highlighted limb (40-55 % is the teaching rule)
+LATERAL = 0.5  # a camera is beside the body when this share of its distance is sideways
+
+
+@dataclass(frozen=True)
+class Shot:
+    """A stretch of frames of one body from one camera.
+
+    Parameters
+    ----------
+    camera : Camera
+    points_m : numpy.ndarray, shape (n_frames, n_joints, 3)
+        World positions. [m]
+    names : tuple of str
+    shift_m : numpy.ndarray, shape (n_frames,)
+        Travel of the camera along x. [m]
+    zoom : int
+        Enlargement of the picture; everything drawn grows alike.
+    """
+
+    camera: Camera
+    points_m: np.ndarray
+    names: tuple[str, ...]
+    shift_m: np.ndarray
+    zoom: int = 1
+
+    def point(self, name: str) -> np.ndarray:
+        """World position of a joint, shape (n_frames, 3); NaN if the body has none of that name. [m]"""
+        if name in self.names:
+            return self.points_m[:, self.names.index(name)]
+        return np.full((len(self.points_m), 3), np.nan)
+
+    def see(self, points_m: np.ndarray) -> np.ndarray:
+        """Pixels of points of shape (n_frames, ..., 3), unzoomed. [px]"""
+        return project(self.camera, points_m, shift_m=self.shift_m)
+
+    def depth(self, points_m: np.ndarray) -> np.ndarray:
+        """Distance along the lens axis of points (n_frames, m, 3). [m]"""
+        relative = points_m - self.camera.position_m
+        relative[..., 0] -= self.shift_m[:, None]
+        return relative @ self.camera.rotation[2]
+
+    @property
+    def scale(self) -> float:
+        """Pixels per metre in the middle of the body. [px/m]"""
+        return pixels_per_metre(self.camera)
+
+
+def pixels_per_metre(camera: Camera, point_m=(0.2, 0.0, -0.1)) -> float:
+    """Pixels per metre across the view at a world point. [px/m]"""
+    depth = camera.rotation[2] @ (np.asarray(point_m) - camera.position_m)
+    return camera.focal_px[0] / max(float(depth), 0.1)
+
+
+def far_side(camera: Camera) -> str | None:
+    """The side of the body turned away from the camera, or None if the camera is not beside the body."""
+    sideways = -camera.rotation[2, 1]
+    return None if abs(sideways) < LATERAL else ("right" if sideways > 0 else "left")
+
+
+@dataclass(frozen=True)
+class Ink:
+    """Pens of one panel: colours by strength, stroke style, highlighted joints."""
+
+    colour: Colour
+    ground: Colour
+    dashed: bool = False
+    limb: tuple[str, ...] = ()
+
+    def tone(self, *, lit: bool, far: bool) -> Colour:
+        """Colour of a part: full when lit (or nothing is highlighted), dimmed otherwise, paler when far."""
+        share = 1.0 if lit or not self.limb else DIM_SHARE
+        return mix(self.colour, self.ground, share * (FAR_SHARE if far else 1.0))
+
+    @property
+    def lit_bones(self) -> set[frozenset[str]]:
+        """Pairs of neighbouring joints of the highlighted chain."""
+        return {frozenset(pair) for pair in zip(self.limb, self.limb[1:], strict=False)}
+
+
+def ink_for(marks: Marks, theme: Theme) -> Ink:
+    """Pens for a panel: colour by word, dashes by style."""
+    colour = {"FAULT": theme.fault, "CORRECT": theme.correct}.get(marks.word.upper())
+    if colour is None:
+        colour = theme.fault if marks.style == "dashed" else theme.plain
+    return Ink(colour, theme.water, dashed=marks.style == "dashed", limb=tuple(marks.limb))
+
+
+class Drawing(Protocol):
+    """A stretch of frames ready to draw."""
+
+    def draw(self, canvas: np.ndarray, frame: int) -> None:
+        """Draw one frame into an RGB picture (height, width, 3), in place."""
+
+
+class Figure(Protocol):
+    """A drawing style of the body."""
+
+    def plan(self, shot: Shot, ink: Ink) -> Drawing:
+        """Prepare a stretch of frames."""

@@ -1,0 +1,187 @@
+"""What is around the views: header strip, number and target band, phase bar, footer, end card."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from swimsim.ground.conventions import CAUTION_LINE, MODEL_LINE
+from swimsim.ground.records import Marks
+
+from . import strokes
+from .colours import Colour, Theme, mix
+from .layout import Box, Page
+from .lettering import alpha, fitted, text_width, wrapped, write
+
+
+def fill(canvas: np.ndarray, box: Box, colour: Colour, zoom: int = 1) -> None:
+    """Fill a box, in place."""
+    box.cut(canvas, zoom)[:] = colour
+
+
+def header(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Page, zoom: int = 1) -> None:
+    """Strip in the colour of the panel: the word in bold, then the title."""
+    word = marks.word.upper()
+    ground, ink = {"FAULT": (theme.fault, theme.on_fault), "CORRECT": (theme.correct, theme.on_correct)}.get(
+        word, (theme.page, theme.text)
+    )
+    fill(canvas, box, ground, zoom)
+    pad, middle = max(4, round(14 * page.unit)), box.y + box.h / 2
+    x = box.x + pad
+    if word:
+        size = page.type_size(30, 11)
+        write(canvas, word, (x, middle), size=size, colour=ink, bold=True, zoom=zoom)
+        x += text_width(word, size, True) + pad
+    if marks.title:
+        text, size = fitted(marks.title, page.type_size(24), width=box.x + box.w - pad - x)
+        write(canvas, text, (x, middle), size=size, colour=ink, zoom=zoom)
+
+
+def numbers(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Page, zoom: int = 1) -> None:
+    """The one number of the panel, and its target band beside a hatched swatch."""
+    pad, middle = max(4, round(14 * page.unit)), box.y + box.h / 2
+    half = box.w * (0.56 if marks.band else 1.0)
+    if marks.value:
+        text, size = fitted(marks.value, page.type_size(26), width=half - 2 * pad, bold=True)
+        write(canvas, text, (box.x + pad, middle), size=size, colour=theme.text, bold=True, zoom=zoom)
+    if marks.band:
+        text, size = fitted(marks.band, page.type_size(24), width=box.w * 0.44 - 3 * pad)
+        end = box.x + box.w - pad
+        write(canvas, text, (end, middle), size=size, colour=theme.text, anchor="rm", zoom=zoom)
+        swatch = max(8, round(20 * page.unit))
+        left = round(end - text_width(text, size) - pad * 0.7 - swatch)
+        _hatched(canvas, Box(left, round(middle - swatch / 2), swatch, swatch), theme, zoom)
+
+
+def _hatched(canvas: np.ndarray, box: Box, theme: Theme, zoom: int) -> None:
+    """Square in the band colour with slanted stripes, so that it is known without colour."""
+    patch = box.cut(canvas, zoom)
+    row, col = np.indices(patch.shape[:2])
+    period = max(box.w // 3, 3) * zoom
+    striped = ((row + col) % period) < 0.6 * period
+    patch[striped] = theme.band
+    edge = zoom
+    for side in (patch[:edge], patch[-edge:], patch[:, :edge], patch[:, -edge:]):
+        side[:] = theme.band
+
+
+class PhaseBar:
+    """Bar of one cycle with ticks, and a marker that moves with the phase."""
+
+    def __init__(self, box: Box, marks: Marks, *, theme: Theme, page: Page, zoom: int = 1):
+        self.box, self.marks, self.theme, self.page, self.zoom = box, marks, theme, page, zoom
+        pad = max(6, round(14 * page.unit))
+        self.percent_size = page.type_size(18)
+        room = text_width("100 %", self.percent_size, False) + pad if page.unit > 0.45 else 0
+        self.left, self.right = box.x + pad, round(box.x + box.w - pad - room)
+        self.row = box.y + round(0.26 * box.h)
+        self.high = max(4, round(10 * page.unit))
+        self.size = page.type_size(18, 9)
+        self.show_percent = room > 0
+        word = marks.word.upper()
+        self.colour = {"FAULT": theme.fault, "CORRECT": theme.correct}.get(word, theme.plain)
+        self.pale = mix(self.colour, theme.page, 0.45)
+        self.labels: dict[str, np.ndarray] = {}
+
+    def paint(self, canvas: np.ndarray) -> None:
+        """Paint the still part: track, ticks and their labels."""
+        half = self.high // 2
+        track = Box(self.left, self.row - half, self.right - self.left, 2 * half)
+        fill(canvas, track, mix(self.theme.faint, self.theme.page, 0.45), self.zoom)
+        free = float(self.left) - 100
+        for label, share in self.marks.ticks:
+            x = self.left + (share % 1.0) * (self.right - self.left)
+            tick = Box(round(x) - 1, self.row - half - 2, max(2, round(2 * self.page.unit)), 2 * half + 4)
+            fill(canvas, tick, self.theme.text, self.zoom)
+            wide = text_width(label, self.size)
+            start = min(max(x - wide / 2, self.left - 2), self.box.x + self.box.w - wide)
+            if start >= free:
+                write(
+                    canvas,
+                    label,
+                    (start, self.box.y + self.box.h),
+                    size=self.size,
+                    colour=self.theme.text,
+                    anchor="lb",
+                    zoom=self.zoom,
+                )
+                free = start + wide + 4
+
+    def plan(self, phase: np.ndarray) -> None:
+        """Prepare the marker for a stretch of frames; `phase` is the cycle share 0..1."""
+        x = self.left + phase * (self.right - self.left)
+        y = np.full_like(x, self.row - 0.5)
+        half = self.high // 2
+        done = np.stack([np.stack([0 * x + self.left - 0.5, y], -1), np.stack([x, y], -1)], axis=1)
+        self.done = strokes.Shapes(
+            strokes.bars(done[:, :1], done[:, 1:], 2 * half - 1), self.pale, zoom=self.zoom
+        )
+        place, size = np.stack([x, y], axis=-1)[:, None], max(4.0, 9 * self.page.unit)
+        if self.marks.style == "dashed":
+            self.marker = strokes.Shapes(strokes.squares(place, 0.9 * size), self.colour, zoom=self.zoom)
+        else:
+            self.marker = strokes.Dots(place, self.colour, radius=size, zoom=self.zoom)
+        self.percent = [f"{int(p)} %" for p in np.floor(phase * 100 + 1e-9)]
+
+    def draw(self, canvas: np.ndarray, frame: int) -> None:
+        """Draw the moving part of one frame, in place."""
+        self.done.draw(canvas, frame)
+        self.marker.draw(canvas, frame)
+        if self.show_percent:
+            label = self._label(self.percent[frame])
+            right, row = (self.box.x + self.box.w) * self.zoom, self.row * self.zoom
+            top = row - label.shape[0] // 2
+            canvas[top : top + label.shape[0], right - label.shape[1] : right] = label
+
+    def _label(self, text: str) -> np.ndarray:
+        """A percentage as a small picture on the page colour, drawn once."""
+        if text not in self.labels:
+            cover = alpha(text, self.percent_size, False, self.zoom)[..., None]
+            page, ink = (np.array(c, np.float32) for c in (self.theme.page, self.theme.text))
+            self.labels[text] = np.rint(page + cover * (ink - page)).astype(np.uint8)
+        return self.labels[text]
+
+
+def footer(canvas: np.ndarray, page: Page, *, speed: str, theme: Theme, zoom: int = 1) -> None:
+    """The line that says this is a model, and the playback speed."""
+    box, size = page.footer, page.type_size(18)
+    middle = box.y + box.h / 2
+    write(
+        canvas,
+        speed,
+        (box.x + box.w, middle),
+        size=size,
+        colour=theme.text,
+        bold=True,
+        anchor="rm",
+        zoom=zoom,
+    )
+    text, size = fitted(MODEL_LINE, page.type_size(16), width=box.w - text_width(speed, size, True) - 10)
+    write(canvas, text, (box.x, middle), size=size, colour=theme.text, zoom=zoom)
+
+
+def end_card(size: tuple[int, int], theme: Theme) -> np.ndarray:
+    """A whole picture with the caution and the model line, shape (height, width, 3)."""
+    width, height = size
+    canvas = np.empty((height, width, 3), np.uint8)
+    canvas[:] = theme.page
+    letter = max(11, round(min(width / 1280, height / 720) * 34))
+    lines = wrapped(CAUTION_LINE, letter, width=0.8 * width)
+    step = 1.5 * letter
+    y = height / 2 - step * (len(lines) + 1) / 2
+    for line in lines:
+        write(canvas, line, (width / 2, y), size=letter, colour=theme.text, anchor="cm")
+        y += step
+    small = max(10, round(0.7 * letter))
+    write(
+        canvas, MODEL_LINE, (width / 2, y + 0.8 * step), size=small, colour=theme.text, bold=True, anchor="cm"
+    )
+    return canvas
+
+
+def speed_words(slow: float, cycles_s: list[float | None]) -> str:
+    """`0.5x` and, when they differ, the cycle time of each panel."""
+    known = [c for c in cycles_s if c is not None]
+    text = f"{slow:g}x"
+    if len(known) == len(cycles_s) > 1 and max(known) - min(known) > 0.005:
+        text += "   cycle " + " vs ".join(f"{c:.2f} s" for c in known)
+    return text

@@ -1,0 +1,104 @@
+"""Words in pictures: DejaVu Sans as bundled with matplotlib, drawn once by Pillow and kept as alpha pictures.
+
+Words are drawn eight times too large and averaged down, so a picture at any zoom shows the same shapes.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib.util import find_spec
+from pathlib import Path
+
+import numpy as np
+
+from swimsim.ground.errors import MachineError
+
+from .colours import Colour
+
+OVERSAMPLE = 8
+
+
+@lru_cache(maxsize=1)
+def font_folder() -> Path:
+    """Folder of the bundled fonts, found without importing matplotlib.
+
+    Raises
+    ------
+    MachineError
+        matplotlib is not installed.
+    """
+    spec = find_spec("matplotlib")
+    for place in spec.submodule_search_locations if spec else ():
+        folder = Path(place) / "mpl-data" / "fonts" / "ttf"
+        if (folder / "DejaVuSans.ttf").is_file():
+            return folder
+    raise MachineError("pictures need the font DejaVu Sans; install it with: pip install matplotlib")
+
+
+@lru_cache(maxsize=64)
+def _font(size: int, bold: bool):
+    from PIL import ImageFont
+
+    return ImageFont.truetype(
+        str(font_folder() / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")), size
+    )
+
+
+@lru_cache(maxsize=1024)
+def text_width(text: str, size: int, bold: bool = False) -> float:
+    """Width of a line of text. [px]"""
+    return _font(size * OVERSAMPLE, bold).getlength(text) / OVERSAMPLE
+
+
+@lru_cache(maxsize=1024)
+def alpha(text: str, size: int, bold: bool = False, zoom: int = 1) -> np.ndarray:
+    """Coverage 0..1 of a line of text, shape (height, width), top at the font's ascent line."""
+    from PIL import Image, ImageDraw
+
+    font = _font(size * OVERSAMPLE, bold)
+    width = int(np.ceil(font.getlength(text) / OVERSAMPLE)) + 1
+    height = int(np.ceil(sum(font.getmetrics()) / OVERSAMPLE))
+    picture = Image.new("L", (width * OVERSAMPLE, height * OVERSAMPLE), 0)
+    ImageDraw.Draw(picture).text((0, 0), text, font=font, fill=255)
+    step = OVERSAMPLE // zoom
+    cells = np.asarray(picture, np.float32).reshape(height * zoom, step, width * zoom, step)
+    return cells.mean(axis=(1, 3)) / 255
+
+
+def fitted(text: str, size: int, *, width: float, bold: bool = False, least: int = 9) -> tuple[str, int]:
+    """The text and a size at which it fits into `width`; shortened with an ellipsis if the least size is too wide."""
+    while size > least and text_width(text, size, bold) > width:
+        size -= 1
+    if text_width(text, size, bold) > width:
+        while text and text_width(text + "…", size, bold) > width:
+            text = text[:-1].rstrip()
+        text += "…"
+    return text, size
+
+
+def wrapped(text: str, size: int, *, width: float) -> list[str]:
+    """Lines of at most `width` pixels, broken between words."""
+    lines: list[str] = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, size) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def write(canvas: np.ndarray, text: str, at: tuple[float, float], *, size: int, colour: Colour, bold=False, anchor="lm",
+          zoom: int = 1) -> None:  # fmt: skip
+    """Blend one line of text into a picture, in place.
+
+    `at` is in unzoomed pixels; `anchor` is l, c or r for the sideways anchor, then t, m or b for the other.
+    """
+    cover = alpha(text, size, bold, zoom)
+    high, wide = cover.shape
+    x = round(at[0] - {"l": 0, "c": 0.5, "r": 1}[anchor[0]] * wide / zoom) * zoom
+    y = round(at[1] - {"t": 0, "m": 0.5, "b": 1}[anchor[1]] * high / zoom) * zoom
+    top, left = max(y, 0), max(x, 0)
+    patch = canvas[top : y + high, left : x + wide]
+    cover = cover[top - y : top - y + patch.shape[0], left - x : left - x + patch.shape[1], None]
+    patch[:] = np.rint(patch + cover * (np.array(colour, np.float32) - patch)).astype(np.uint8)
