@@ -1,0 +1,8 @@
+"""Metrics: the blind reader. It sees a trace and the definitions, and nothing of what made the trace."""
+
+from .events import ArmStrokes, list_events
+from .reading import Reading, measure_trace
+from .strokes import Strokes, read_strokes
+from .track import Track
+
+__all__ = ["ArmStrokes", "Reading", "Strokes", "Track", "list_events", "measure_trace", "read_strokes"]

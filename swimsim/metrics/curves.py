@@ -1,0 +1,144 @@
+"""A smooth curve through frames: values, crossings and turning points between the frames."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+_STEPS = 14  # of a bracketed Newton search; the pieces are cubics, five or six are enough
+
+
+def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
+    """Root of each polynomial piece between 0 and `length`; it is <= 0 at the first and > 0 at the second.
+
+    Parameters
+    ----------
+    pieces : numpy.ndarray, shape (degree + 1, n)
+        Coefficients, highest power first.
+    """
+    low, high = np.zeros(len(length)), np.array(length)
+    x = high / 2
+    for _ in range(_STEPS if len(length) else 0):
+        value, slope = np.zeros(len(x)), np.zeros(len(x))
+        for coefficient in pieces:
+            slope = slope * x + value
+            value = value * x + coefficient
+        low, high = np.where(value <= 0, x, low), np.where(value > 0, x, high)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            newton = x - value / slope
+        x = np.where((newton >= low) & (newton <= high), newton, (low + high) / 2)
+    return x
+
+
+class Curve:
+    """Cubic spline through the frames of one quantity; it knows where it may be read.
+
+    Parameters
+    ----------
+    time_s : numpy.ndarray, shape (n_frames,)
+        Frame times. [s]
+    values : numpy.ndarray, shape (n_frames,) or (n_frames, k)
+        Finite everywhere; filled in where the quantity is not known.
+    known : numpy.ndarray of bool, shape (n_frames,)
+        Where the value may be used.
+    """
+
+    def __init__(self, time_s: np.ndarray, values: np.ndarray, known: np.ndarray) -> None:
+        from scipy.interpolate import CubicSpline
+
+        self.time_s, self.values, self.known = time_s, values, known
+        self._spline = CubicSpline(time_s, values)
+        self._slope = self._spline.derivative()
+        self._unknown = np.concatenate([[0], np.cumsum(~known)])
+        self._ends = time_s[[0, -1]] + 0.501 * (time_s[1] - time_s[0]) * np.array([-1, 1])
+
+    def at(self, times: np.ndarray) -> np.ndarray:
+        """Values at any times, NaN where not known; shape of `times` (+ (k,))."""
+        times = np.asarray(times, float)
+        usable = self.readable(times, times)
+        values = self._spline(np.where(usable, times, self.time_s[0]))
+        return np.where(usable.reshape(usable.shape + (1,) * (values.ndim - times.ndim)), values, np.nan)
+
+    def slope_at(self, times: np.ndarray) -> np.ndarray:
+        """Time derivative at any times."""
+        return self._slope(times)
+
+    def readable(self, start: np.ndarray, stop: np.ndarray) -> np.ndarray:
+        """Whether all frames from before `start` to after `stop` are known (half a frame of grace)."""
+        start, stop = np.asarray(start, float), np.asarray(stop, float)
+        inside = (start >= self._ends[0]) & (stop <= self._ends[1]) & (start <= stop)
+        first = np.searchsorted(self.time_s, np.where(inside, start, self.time_s[0]), side="right") - 1
+        last = np.searchsorted(self.time_s, np.where(inside, stop, self.time_s[0]), side="left")
+        first, last = np.maximum(first, 0), np.minimum(last, len(self.time_s) - 1)
+        return inside & (self._unknown[last + 1] == self._unknown[first])
+
+    def mean(self, start: float, stop: float) -> float:
+        """Mean over time; NaN if a fifth or more of it is not known."""
+        if not (np.isfinite(start) and np.isfinite(stop) and stop > start):
+            return np.nan
+        part = (self.time_s >= start) & (self.time_s <= stop)
+        if not part.any() or self.known[part].mean() < 0.8:
+            return np.nan
+        return float(self._spline.integrate(start, stop) / (stop - start))
+
+    def crossings(self, *, rising: bool, level: float = 0.0) -> np.ndarray:
+        """Times at which the curve passes `level` upwards or downwards. [s]"""
+        sign = 1.0 if rising else -1.0
+        at = self._climbs(sign * (self.values - level))
+        pieces = sign * self._spline.c[:, at]
+        pieces[-1] -= sign * level
+        return self.time_s[at] + _root(pieces, self.time_s[at + 1] - self.time_s[at])
+
+    def turns(self, *, highest: bool) -> np.ndarray:
+        """Times of the local maxima (or minima). [s]"""
+        return self._tops if highest else self._bottoms
+
+    @cached_property
+    def _tops(self) -> np.ndarray:
+        return self._stationary(1.0)
+
+    @cached_property
+    def _bottoms(self) -> np.ndarray:
+        return self._stationary(-1.0)
+
+    def _stationary(self, sign: float) -> np.ndarray:
+        at = self._climbs(-sign * self._slope(self.time_s))
+        return self.time_s[at] + _root(-sign * self._slope.c[:, at], self.time_s[at + 1] - self.time_s[at])
+
+    def _climbs(self, values: np.ndarray) -> np.ndarray:
+        """Frames after which a quantity, known on both sides, rises above zero."""
+        high = values > 0
+        return np.flatnonzero(~high[:-1] & high[1:] & self.known[:-1] & self.known[1:])
+
+    def first_crossing(
+        self, start: np.ndarray, stop: np.ndarray, *, rising: bool, level: float = 0.0
+    ) -> np.ndarray:
+        """First passage of `level` in each window; NaN if there is none or a gap could hide it. [s]"""
+        times = np.append(self.crossings(rising=rising, level=level), np.inf)
+        found = times[np.searchsorted(times[:-1], np.nan_to_num(start, nan=np.inf))]
+        with np.errstate(invalid="ignore"):
+            good = (found <= stop) & self.readable(start, np.minimum(found, stop))
+        return np.where(good, found, np.nan)
+
+    def last_crossing(
+        self, start: np.ndarray, stop: np.ndarray, *, rising: bool, level: float = 0.0
+    ) -> np.ndarray:
+        """Last passage of `level` in each window; NaN if there is none. [s]"""
+        times = np.insert(self.crossings(rising=rising, level=level), 0, -np.inf)
+        found = times[np.searchsorted(times[1:], np.nan_to_num(stop, nan=-np.inf), side="right")]
+        with np.errstate(invalid="ignore"):
+            return np.where(found >= start, found, np.nan)
+
+    def extreme(self, start: np.ndarray, stop: np.ndarray, *, highest: bool) -> tuple[np.ndarray, np.ndarray]:
+        """Time and value of the greatest (or least) value in each window, ends included; NaN across a gap."""
+        sign, tops = (1.0, self._tops) if highest else (-1.0, self._bottoms)
+        start, stop = np.atleast_1d(np.asarray(start, float)), np.atleast_1d(np.asarray(stop, float))
+        times, values = np.full(len(start), np.nan), np.full(len(start), np.nan)
+        for i in np.flatnonzero(self.readable(start, stop)):
+            inner = tops[np.searchsorted(tops, start[i]) : np.searchsorted(tops, stop[i])]
+            candidates = np.concatenate([[start[i]], inner, [stop[i]]])
+            heights = self._spline(candidates)
+            best = np.argmax(sign * heights)
+            times[i], values[i] = candidates[best], heights[best]
+        return times, values

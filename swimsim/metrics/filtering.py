@@ -1,0 +1,153 @@
+"""Zero-lag smoothing of joint positions, and the choice of its cut-off.
+
+A second-order Butterworth filter run forwards and backwards has no lag and acts as a fourth-order one. Each
+pass lowers the half-power point, so the design cut-off is corrected for two passes, with the frequency warp
+of the bilinear transform (Winter, Biomechanics and Motor Control of Human Movement; the correction C is
+printed there).
+
+The cut-off is set by the caller or found by residual analysis (Winter): the root-mean-square of what a
+filter takes away is plotted against its cut-off; the straight tail is noise, its value at 0 Hz is the size
+of the noise, and the cut-off is where the curve has that value. Two things differ from the book: the
+residual is summed in the frequency domain (Parseval, ends tapered), and the line is laid through the SQUARES
+of the residual against those of unit white noise, because these lie on a straight line; the noise then comes
+out without the book's bias of some percent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+TWO_PASS_CORRECTION = (2**0.5 - 1) ** 0.25  # Winter; 0.802 in print
+DEFAULT_CUTOFF_HZ = 6.0  # common in swimming studies; used where residual analysis has too little to go on
+NOISE_FLOOR_M = 0.0002  # below this the trace counts as free of noise and is left as it is (choice of ours)
+LOWEST_CUTOFF_HZ = 2.0
+TAIL = (0.60, 0.78, 0.96)  # the tail and its middle, as shares of half the frame rate
+LEAST_FRAMES = 48
+
+
+@dataclass(frozen=True)
+class Smoothing:
+    """What was done to one group of joints: cut-off [Hz] or None, and the noise found [m]."""
+
+    cutoff_hz: float | None
+    noise_m: float
+    how: str
+
+
+def design_cutoff(cutoff_hz: float, rate_hz: float) -> float:
+    """Cut-off to design one pass with, so that two passes have their half-power point at `cutoff_hz`. [Hz]"""
+    return rate_hz / np.pi * np.arctan(np.tan(np.pi * cutoff_hz / rate_hz) / TWO_PASS_CORRECTION)
+
+
+def two_pass_gain(frequency_hz: np.ndarray, cutoff_hz: np.ndarray | float, rate_hz: float) -> np.ndarray:
+    """Amplitude gain of both passes together, in closed form; 1/sqrt(2) at the cut-off."""
+    warped = np.tan(np.pi * np.minimum(frequency_hz, 0.499999 * rate_hz) / rate_hz)
+    corner = np.tan(np.pi * design_cutoff(cutoff_hz, rate_hz) / rate_hz)
+    return 1 / (1 + (warped / corner) ** 4)
+
+
+def smooth(values: np.ndarray, *, cutoff_hz: float, rate_hz: float) -> np.ndarray:
+    """Smooth along the first axis with zero lag.
+
+    Parameters
+    ----------
+    values : numpy.ndarray, shape (n_frames, ...)
+        Finite.
+    cutoff_hz, rate_hz : float
+        Half-power point of both passes together, and frame rate. [Hz]
+    """
+    from scipy.signal import butter, sosfiltfilt
+
+    sos = butter(2, design_cutoff(cutoff_hz, rate_hz), fs=rate_hz, output="sos")
+    pad = min(len(values) - 1, max(9, int(1.5 * rate_hz / cutoff_hz)))
+    return sosfiltfilt(sos, values, axis=0, padlen=pad)
+
+
+def noise_left(smoothing: Smoothing, rate_hz: float) -> float:
+    """Standard deviation of white noise after smoothing, per coordinate. [m]"""
+    if smoothing.cutoff_hz is None:
+        return smoothing.noise_m
+    grid = np.linspace(0, rate_hz / 2, 513)
+    return float(smoothing.noise_m * np.sqrt(np.mean(two_pass_gain(grid, smoothing.cutoff_hz, rate_hz) ** 2)))
+
+
+def power(values: np.ndarray, rate_hz: float) -> tuple[np.ndarray, np.ndarray]:
+    """Frequencies and mean power per bin of columns without their straight line, ends tapered (Hann).
+
+    The powers are scaled so that their sum is the mean square of white noise in one column.
+    """
+    n = len(values)
+    ramp = np.linspace(-1, 1, n)
+    flat = values - values.mean(axis=0)
+    flat = flat - ramp[:, None] * (ramp @ flat / (ramp @ ramp))
+    window = np.hanning(n)
+    spectrum = np.abs(np.fft.rfft(flat * window[:, None], axis=0)) ** 2
+    spectrum[1 : (n + 1) // 2] *= 2
+    return np.fft.rfftfreq(n, 1 / rate_hz), spectrum.mean(axis=1) / (n * (window @ window))
+
+
+def residual_analysis(values: np.ndarray, rate_hz: float) -> tuple[float, float]:
+    """Noise and cut-off of columns that belong together.
+
+    Parameters
+    ----------
+    values : numpy.ndarray, shape (n_frames, n_columns)
+        Finite positions. [m]
+
+    Returns
+    -------
+    noise_m, cutoff_hz : float
+        Root-mean-square noise of one column [m] and the cut-off where the residual has that size [Hz].
+    """
+    frequency, spectrum = power(values, rate_hz)
+    cutoffs = np.linspace(1.0, TAIL[2] * rate_hz / 2, 200)
+    taken = (1 - two_pass_gain(frequency, cutoffs[:, None], rate_hz)) ** 2
+    square, white = taken @ spectrum, taken.mean(axis=1)
+    noise_square = _noise_square(cutoffs / (rate_hz / 2), white, square)
+    above = np.flatnonzero(square > noise_square)
+    cutoff = cutoffs[min(above[-1] + 1, len(cutoffs) - 1)] if len(above) else cutoffs[0]
+    return float(np.sqrt(noise_square)), float(cutoff)
+
+
+def _noise_square(share: np.ndarray, white: np.ndarray, square: np.ndarray) -> float:
+    """Squared residual per squared residual of unit white noise: the smaller slope of either half of the
+    tail.
+
+    Noise gives both halves the same slope; motion that reaches into the tail falls off and spoils the lower
+    half.
+    """
+    slopes = []
+    for low, high in pairwise(TAIL):
+        part = (share >= low) & (share <= high)
+        slopes.append(np.polyfit(white[part], square[part], 1)[0])
+    return max(min(slopes), 0.0)
+
+
+def choose(values: np.ndarray, *, rate_hz: float, wish: float | str | None) -> Smoothing:
+    """Smoothing for columns that belong together.
+
+    Parameters
+    ----------
+    values : numpy.ndarray, shape (n_frames, n_columns)
+        Columns without long gaps; none at all is allowed. [m]
+    wish : float, "auto" or None
+        A set cut-off [Hz], residual analysis, or none.
+    """
+    enough = values.shape[1] > 0 and len(values) >= LEAST_FRAMES
+    noise, found = residual_analysis(values, rate_hz) if enough else (0.0, DEFAULT_CUTOFF_HZ)
+    if wish is None:
+        return Smoothing(None, noise, "not smoothed")
+    if wish != "auto":
+        if wish >= rate_hz / 2:
+            return Smoothing(None, noise, f"set to {wish:g} Hz, which frames this far apart cannot show")
+        return Smoothing(float(wish), noise, "set")
+    if not enough:
+        return Smoothing(DEFAULT_CUTOFF_HZ, noise, "default, too little for residual analysis")
+    if noise < NOISE_FLOOR_M:
+        return Smoothing(None, noise, f"noise below {1000 * NOISE_FLOOR_M:g} mm, left as it is")
+    if found > 0.8 * rate_hz / 2:
+        return Smoothing(None, noise, "motion up to half the frame rate, left as it is")
+    return Smoothing(max(found, LOWEST_CUTOFF_HZ), noise, "residual analysis")

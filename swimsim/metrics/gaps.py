@@ -1,0 +1,76 @@
+"""Even frame times and filled-in short gaps: what a trace needs before it can be smoothed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+LONGEST_FILLED_S = 0.1  # gaps up to this long are filled in, longer ones stay unknown
+FARTHEST_M = 1e5  # a coordinate beyond this is no position
+_JITTER = 0.02  # frame times that scatter by more than this share of a frame are put on an even grid
+
+
+def even_times(time_s: np.ndarray) -> np.ndarray | None:
+    """Evenly spaced times over the same span; the same array if it is even already, None if it cannot be
+    done.
+
+    The step is the median one. A record whose times jump (three times more frames than it has would be
+    needed) cannot be made even.
+    """
+    if len(time_s) < 2:
+        return None
+    step = float(np.median(np.diff(time_s)))
+    count = (time_s[-1] - time_s[0]) / step
+    if np.abs(np.diff(time_s) - step).max() <= _JITTER * step:
+        return time_s
+    if not np.isfinite(count) or count > 3 * len(time_s) + 100:
+        return None
+    return time_s[0] + step * np.arange(int(count + 1e-6) + 1)
+
+
+def fill(time_s: np.ndarray, values: np.ndarray, even_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Columns on even times with every gap filled in, and where they may be used.
+
+    Parameters
+    ----------
+    time_s : numpy.ndarray, shape (n_frames,)
+    values : numpy.ndarray, shape (n_frames, k)
+        Coordinates of one joint; a frame with any of them missing counts as missing. [m]
+    even_s : numpy.ndarray, shape (m,)
+
+    Returns
+    -------
+    filled : numpy.ndarray, shape (m, k)
+        Cubic through short gaps, straight over long ones, constant beyond the ends.
+    known : numpy.ndarray of bool, shape (m,)
+    """
+    with np.errstate(invalid="ignore"):
+        seen = (np.abs(values) <= FARTHEST_M).all(axis=1)
+    if seen.all() and even_s is time_s:
+        return np.array(values), seen
+    if seen.sum() < 2:
+        return np.zeros((len(even_s), values.shape[1])), np.zeros(len(even_s), bool)
+    at, have = time_s[seen], values[seen]
+    before = np.clip(np.searchsorted(at, even_s, side="right") - 1, 0, len(at) - 2)
+    step = np.median(np.diff(even_s))
+    short = at[before + 1] - at[before] <= LONGEST_FILLED_S + 1.001 * step
+    exact = np.isclose(even_s, at[before], rtol=0, atol=1e-9) | np.isclose(
+        even_s, at[before + 1], rtol=0, atol=1e-9
+    )
+    known = (short | exact) & (even_s >= at[0] - 1e-9) & (even_s <= at[-1] + 1e-9)
+    straight = np.stack([np.interp(even_s, at, column) for column in have.T], axis=1)
+    if len(at) < 4:
+        return straight, known
+    from scipy.interpolate import Akima1DInterpolator
+
+    curved = Akima1DInterpolator(at, have)(np.clip(even_s, at[0], at[-1]))
+    return np.where(known[:, None], curved, straight), known
+
+
+def shrink(known: np.ndarray, frames: int) -> np.ndarray:
+    """Known frames without those within `frames` of an unknown one; the ends of the record are kept."""
+    if known.all() or frames < 1:
+        return known
+    unknown = np.concatenate([[0], np.cumsum(~known)])
+    at = np.arange(len(known))
+    low, high = np.maximum(at - frames, 0), np.minimum(at + frames + 1, len(known))
+    return unknown[high] == unknown[low]

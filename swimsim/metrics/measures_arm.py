@@ -1,0 +1,130 @@
+"""How the arm is held: elbow angle, forearm slope, palm, elbow height."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..ground.conventions import SIDES, side_sign
+from .curves import Curve
+from .events import ArmStrokes
+from .measures_lines import PLANAR, hand_ahead
+from .readout import Readout
+from .strokes import Strokes
+
+DEPTH_M = 0.30  # of `elbow_at_30cm_depth`
+
+
+def elbows(strokes: Strokes) -> list[Readout]:
+    """Elbow angle at named instants, and its least value in the backward movement. [deg]"""
+    readouts = []
+    for side in SIDES:
+        arm, track = strokes.cycles[side], strokes.track
+        joints = tuple(f"{side}_{name}" for name in ("shoulder", "elbow", "wrist"))
+        hand = f"{side}_knuckles"
+        height = track.signal(("height", hand), lambda p: p[:, 2], hand)
+        deep = height.first_crossing(arm.entry, arm.exit, rising=False, level=-DEPTH_M)
+        for name, times in (
+            ("elbow_at_entry", arm.entry),
+            ("elbow_at_start_backward", arm.start_backward),
+            ("elbow_at_30cm_depth", deep),
+            ("elbow_at_shoulder_plane", arm.shoulder_plane),
+            ("elbow_at_end_backward", arm.end_backward),
+            ("elbow_at_exit", arm.exit),
+        ):
+            angle = included_deg(*(track.at(joint, times) for joint in joints))
+            readouts.append(Readout(name, side, angle, joints, times))
+        bend = track.signal(("elbow", side), included_deg, *joints)
+        times, least = bend.extreme(arm.start_backward, arm.end_backward, highest=False)
+        readouts.append(Readout("elbow_least", side, least, joints, times))
+    return readouts
+
+
+def included_deg(shoulder: np.ndarray, elbow: np.ndarray, wrist: np.ndarray) -> np.ndarray:
+    """Included angle shoulder-elbow-wrist, 180 straight, of points (n, 3). [deg]"""
+    upper, fore = shoulder - elbow, wrist - elbow
+    across = np.linalg.norm(np.cross(upper, fore), axis=-1)
+    along = (upper * fore).sum(axis=-1)
+    return np.degrees(np.arctan2(across, along))
+
+
+def slope_deg(near: np.ndarray, far: np.ndarray) -> np.ndarray:
+    """Slope of near -> far below the horizontal, side plane; 90 upright, above 90 pointing back. [deg]"""
+    dx, dz = far[..., 0] - near[..., 0], far[..., 2] - near[..., 2]
+    angle = np.degrees(np.arctan2(-dz, dx))
+    return np.where(angle < -90, angle + 360, angle)
+
+
+def _reaches(strokes: Strokes, near: str, far: str, slope: float) -> Curve:
+    """Curve that rises through zero when the slope of near -> far comes to `slope` degrees. [m]"""
+    cosine, sine = np.cos(np.radians(slope)), np.sin(np.radians(slope))
+
+    def make(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+        return -(b[:, 2] - a[:, 2]) * cosine - (b[:, 0] - a[:, 0]) * sine
+
+    return strokes.track.signal(("slope", near, far, slope), make, near, far)
+
+
+def forearms(strokes: Strokes) -> list[Readout]:
+    """Forearm slope at named instants [deg], wrist below elbow [1], hand ahead at 75 degrees [cm]."""
+    readouts = []
+    for side in SIDES:
+        arm = strokes.cycles[side]
+        shoulder, elbow, wrist = (f"{side}_{name}" for name in ("shoulder", "elbow", "wrist"))
+        at_45 = _reaches(strokes, shoulder, elbow, 45.0).first_crossing(arm.entry, arm.exit, rising=True)
+        third = arm.start_backward + (arm.shoulder_plane - arm.start_backward) / 3
+        for name, times, joints in (
+            ("forearm_slope_at_45", at_45, (shoulder, elbow, wrist)),
+            ("forearm_slope_at_start_backward", arm.start_backward, (elbow, wrist)),
+            ("forearm_slope_at_third_of_pull", third, (elbow, wrist)),
+            ("forearm_slope_at_shoulder_plane", arm.shoulder_plane, (elbow, wrist)),
+        ):
+            slope = slope_deg(strokes.track.at(elbow, times), strokes.track.at(wrist, times))
+            readouts.append(Readout(name, side, slope, joints, times))
+        readouts += [_wrist_below(strokes, side, third), _ahead_at_75(strokes, side, arm)]
+    return readouts
+
+
+def _wrist_below(strokes: Strokes, side: str, times: np.ndarray) -> Readout:
+    elbow, wrist = f"{side}_elbow", f"{side}_wrist"
+    below = strokes.track.at(elbow, times)[:, 2] - strokes.track.at(wrist, times)[:, 2]
+    length = strokes.length_m(elbow, wrist)
+    share = below / length if length > 0 else np.full(len(below), np.nan)
+    return Readout("wrist_below_elbow_third_of_pull", side, share, (elbow, wrist), times)
+
+
+def _ahead_at_75(strokes: Strokes, side: str, arm: ArmStrokes) -> Readout:
+    elbow, wrist, hand, shoulder = (f"{side}_{n}" for n in ("elbow", "wrist", "knuckles", "shoulder"))
+    times = _reaches(strokes, elbow, wrist, 75.0).first_crossing(arm.entry, arm.exit, rising=True)
+    ahead = hand_ahead(strokes, side).at(times)
+    return Readout("hand_ahead_at_75", side, 100 * ahead, (elbow, wrist, hand, shoulder), times)
+
+
+def palms_and_recovery(strokes: Strokes) -> list[Readout]:
+    """Palm direction at the hip line [deg], elbow above wrist in mid-recovery [cm]."""
+    track, readouts = strokes.track, []
+    for side in SIDES:
+        arm = strokes.cycles[side]
+        hand, hip, elbow, wrist = (f"{side}_{n}" for n in ("knuckles", "hip", "elbow", "wrist"))
+        middle = (arm.exit + arm.next_entry) / 2
+        above = track.at(elbow, middle)[:, 2] - track.at(wrist, middle)[:, 2]
+        readouts.append(Readout("elbow_above_wrist", side, 100 * above, (elbow, wrist), middle))
+        past_hip = track.signal(("past_hip", side), lambda a, b: a[:, 0] - b[:, 0], hand, hip)
+        begin = np.where(np.isnan(arm.start_backward), arm.entry, arm.start_backward)
+        passing = past_hip.first_crossing(begin, arm.exit, rising=False)
+        hidden = ~past_hip.readable(begin, arm.exit)
+        times = np.where(np.isnan(passing) & ~hidden, arm.exit, passing)
+        readouts.append(_palm(strokes, side, times))
+    return readouts
+
+
+def _palm(strokes: Strokes, side: str, times: np.ndarray) -> Readout:
+    """Angle of the palm normal from straight back; wrist, knuckles and thumb tip span the palm. [deg]"""
+    names = tuple(f"{side}_{n}" for n in ("wrist", "knuckles", "thumb_tip"))
+    wrist, knuckles, thumb = (strokes.track.at(name, times) for name in names)
+    normal = side_sign(side) * np.cross(knuckles - wrist, thumb - wrist)
+    size = np.linalg.norm(normal, axis=1)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        angle = np.degrees(np.arctan2(np.linalg.norm(normal[:, 1:], axis=1), -normal[:, 0]))
+        angle = np.where((size > 1e-6) & (not strokes.track.planar), angle, np.nan)
+    reason = PLANAR if strokes.track.planar else None
+    return Readout("palm_at_hip_line", side, angle, (*names, f"{side}_hip"), times, reason=reason)

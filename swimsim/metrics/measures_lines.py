@@ -1,0 +1,97 @@
+"""Where the hand goes: hand lines, depth, reach, travel, exit."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..ground.conventions import SIDES, side_sign
+from .curves import Curve
+from .readout import Readout, mean
+from .strokes import Strokes
+
+PLANAR = "planar trace: no sideways positions"
+NO_BREATH = "head turn not visible: needs both ears, both eyes, or nose and neck"
+
+
+def hand_lines(strokes: Strokes) -> list[Readout]:
+    """Outward distance of the knuckles from the own shoulder line. [cm]"""
+    readouts = []
+    for side in SIDES:
+        arm = strokes.cycles[side]
+        line, ahead = _line(strokes, side), hand_ahead(strokes, side)
+        furthest = ahead.extreme(arm.entry, arm.start_backward, highest=True)[0]
+        widest, greatest = line.extreme(arm.start_backward, arm.shoulder_plane, highest=True)
+        for name, times, values in (
+            ("entry_line", arm.entry, line.at(arm.entry)),
+            ("extension_line", furthest, line.at(furthest)),
+            ("pull_line", widest, greatest),
+            ("mid_pull_line", arm.shoulder_plane, line.at(arm.shoulder_plane)),
+        ):
+            if strokes.track.planar:
+                values = np.full(len(values), np.nan)
+            reason = PLANAR if strokes.track.planar else None
+            joints = (f"{side}_knuckles", "left_shoulder", "right_shoulder", *strokes.track.hip_joints)
+            readouts.append(Readout(name, side, 100 * values, joints, times, reason=reason))
+    return [*readouts, _breathing_difference(strokes, [r for r in readouts if r.measure == "pull_line"])]
+
+
+def _line(strokes: Strokes, side: str) -> Curve:
+    """Hand line of one side, + outside the shoulder. [m]"""
+    middle, half = strokes.midline_m, strokes.half_shoulder_m
+    offset = np.nan_to_num(side_sign(side) * middle) + np.nan_to_num(half)
+    name = f"{side}_knuckles"
+    needed = (name, "left_shoulder", "right_shoulder", *strokes.track.hip_joints)
+    lacking = strokes.track.missing(*needed) or not np.isfinite(middle + half)
+    make = strokes.track.signal
+    if lacking:
+        return make(("line", side), lambda hand: np.zeros(len(hand)), f"no {name}")
+    return make(("line", side), lambda hand: side_sign(side) * hand[:, 1] - offset, name)
+
+
+def hand_ahead(strokes: Strokes, side: str) -> Curve:
+    """Knuckles ahead of the own shoulder. [m]"""
+    names = f"{side}_knuckles", f"{side}_shoulder"
+    return strokes.track.signal(("ahead", side), lambda hand, shoulder: hand[:, 0] - shoulder[:, 0], *names)
+
+
+def _breathing_difference(strokes: Strokes, pull_lines: list[Readout]) -> Readout:
+    """Mean greatest hand line of breathing strokes minus that of the others, both arms. [cm]"""
+    values = np.concatenate([readout.values for readout in pull_lines])
+    kinds = np.concatenate([strokes.breathing[readout.side] for readout in pull_lines])
+    usable = np.isfinite(values) & np.isfinite(kinds)
+    breath, other = (values[usable & (kinds == kind)] for kind in (1, 0))
+    both = len(breath) and len(other)
+    joints = tuple(dict.fromkeys(j for readout in pull_lines for j in readout.joints))
+    reason = PLANAR if strokes.track.planar else NO_BREATH if strokes.head_turn is None else None
+    if not reason and not both:
+        reason = f"both kinds of strokes needed: {len(breath)} breathing, {len(other)} others"
+    difference = mean(breath)[0] - mean(other)[0] if both else np.nan
+    values = np.array([difference] if both else [])
+    none = np.array([], int)
+    return Readout("pull_line_breathing_difference", None, values, joints, number=none, reason=reason)
+
+
+def depth_and_travel(strokes: Strokes) -> list[Readout]:
+    """Depth, backward displacement, reach at entry, exit against the hip. [cm]"""
+    track, readouts = strokes.track, []
+    for side in SIDES:
+        arm = strokes.cycles[side]
+        hand, shoulder, hip = (f"{side}_{name}" for name in ("knuckles", "shoulder", "hip"))
+        height = track.signal(("height", hand), lambda p: p[:, 2], hand)
+        deepest, lowest = height.extreme(arm.entry, arm.exit, highest=False)
+        ends = np.stack([arm.start_backward, arm.end_backward], axis=1)
+        x = track.at(hand, ends)[..., 0]
+        past = track.at(hip, arm.exit)[:, 0] - track.at(hand, arm.exit)[:, 0]
+        readouts += [
+            Readout("hand_depth", side, -100 * lowest, (hand,), deepest),
+            Readout("backward_displacement", side, 100 * (x[:, 0] - x[:, 1]), (hand,), ends),
+            Readout("exit_past_hip", side, 100 * past, (hand, hip), arm.exit),
+            Readout(
+                "entry_reach",
+                side,
+                100 * hand_ahead(strokes, side).at(arm.entry),
+                (hand, shoulder),
+                arm.entry,
+            ),
+        ]
+    return readouts

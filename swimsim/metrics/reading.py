@@ -1,0 +1,132 @@
+"""The blind reader: events and measures from a trace alone, whoever made it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..ground.errors import InputError, nearest
+from ..ground.records import Event, Measure, Trace
+from . import measures_arm, measures_legs, measures_lines, measures_rates, measures_roll
+from .events import EXIT_JOINTS, EXIT_RULE, list_events
+from .readout import to_measures, unreadable
+from .strokes import HEAD_TURN_DEG, Strokes, read_strokes
+from .track import Track
+
+_PARTS = (
+    measures_rates.rates, measures_rates.phases, measures_rates.coordination,
+    measures_roll.rolls,
+    measures_lines.hand_lines, measures_lines.depth_and_travel,
+    measures_arm.elbows, measures_arm.forearms, measures_arm.palms_and_recovery,
+    measures_legs.trunk, measures_legs.kicks,
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What was read off a trace.
+
+    Parameters
+    ----------
+    events : tuple of Event
+        In order of time.
+    measures : tuple of Measure
+        In the order of the definitions: the value over all cycles (cycle None), by breath where both kinds of
+        stroke exist, then cycle by cycle.
+    cutoff_hz : dict of str to float or None
+        Smoothing of each group of joints, None where it was left as it is. [Hz]
+    noise_m : dict of str to float
+        Noise that residual analysis found in each group. [m]
+    rule : str
+        Filter, event and breath rules in words.
+    """
+
+    events: tuple[Event, ...]
+    measures: tuple[Measure, ...]
+    cutoff_hz: dict[str, float | None]
+    noise_m: dict[str, float]
+    rule: str
+
+    def measure(
+        self, name: str, side: str | None = None, *, cycle: int | None = None, breathing: bool | None = None
+    ) -> Measure:
+        """One measure; KeyError if it was not read for that side or cycle."""
+        for measure in self.measures:
+            if (measure.measure, measure.side, measure.cycle, measure.breathing) == (
+                name,
+                side,
+                cycle,
+                breathing,
+            ):
+                return measure
+        raise KeyError(f"{name}, side {side}, cycle {cycle}, breathing {breathing}")
+
+
+def measure_trace(
+    trace: Trace, *, cutoff_hz: float | str | None = "auto", exit_rule: str = EXIT_RULE
+) -> Reading:
+    """Read every event and measure of `shared/definitions.toml` off a trace.
+
+    Parameters
+    ----------
+    trace : Trace
+        From any source, 25 Hz or more. NaN marks missing positions; gaps up to 0.1 s are filled in.
+    cutoff_hz : float, "auto" or None
+        Cut-off of the zero-lag smoothing: set, by residual analysis for each group of joints, or none. [Hz]
+    exit_rule : str
+        `last_of_hand_above_surface` or `wrist_above_surface`.
+
+    Returns
+    -------
+    Reading
+        A value that cannot be read is NaN and says why.
+
+    Raises
+    ------
+    InputError
+        A cut-off or rule that cannot be used.
+    """
+    _check(trace, cutoff_hz, exit_rule)
+    track = Track(trace, cutoff_hz)
+    if track.unreadable:
+        return Reading((), unreadable(track.unreadable), {}, {}, track.unreadable)
+    with np.errstate(invalid="ignore"):
+        strokes = read_strokes(track, exit_rule=exit_rule)
+        readouts = [readout for part in _PARTS for readout in part(strokes)]
+        measures = to_measures(readouts, strokes)
+    return Reading(
+        list_events(strokes.arms, exit_rule=exit_rule),
+        measures,
+        {group: smoothing.cutoff_hz for group, smoothing in track.smoothing.items()},
+        {group: smoothing.noise_m for group, smoothing in track.smoothing.items()},
+        _rule(strokes, exit_rule),
+    )
+
+
+def _check(trace: Trace, cutoff_hz: float | str | None, exit_rule: str) -> None:
+    if exit_rule not in EXIT_JOINTS:
+        raise InputError(f"exit_rule: '{exit_rule}' is not known, {nearest(exit_rule, EXIT_JOINTS)}")
+    if cutoff_hz is None or cutoff_hz == "auto":
+        return
+    limit = 0.5 * trace.rate_hz
+    if isinstance(cutoff_hz, (bool, str)) or not 0 < cutoff_hz < limit:
+        raise InputError(
+            f"cutoff_hz: expected 'auto', none or a number above 0 and below {limit:g}, got {cutoff_hz!r}"
+        )
+
+
+def _rule(strokes: Strokes, exit_rule: str) -> str:
+    """Filter and rules in words."""
+    parts = [
+        f"{group} {'not smoothed' if s.cutoff_hz is None else f'{s.cutoff_hz:.2f} Hz'}"
+        f" (noise {1000 * s.noise_m:.2f} mm; {s.how})"
+        for group, s in strokes.track.smoothing.items()
+    ]
+    return (
+        "zero-lag Butterworth, second order run both ways, half-power point of both passes: "
+        + "; ".join(parts)
+        + f". Frames {strokes.track.rate_hz:.4g} Hz, events between frames on cubic curves, "
+        f"exit by {exit_rule}. Breathing stroke: face turned more than {HEAD_TURN_DEG:g} degrees "
+        "from straight down to the side of the arm between its shoulder plane and its next entry."
+    )

@@ -1,0 +1,117 @@
+"""Both arms together: whole-body cycles, the line of travel, breathing strokes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from ..ground.conventions import SIDES, side_sign
+from .curves import Curve
+from .events import EXIT_RULE, ArmStrokes, read_arm
+from .track import Track
+
+HEAD_TURN_DEG = (
+    40.0  # from straight down to the side of the arm; more counts as a breath (practice, choice of ours)
+)
+
+
+@dataclass(frozen=True)
+class Strokes:
+    """What the measures stand on: the track and the strokes of both arms.
+
+    `arms` holds every stroke seen, `cycles` only those whose cycle is closed.
+    """
+
+    track: Track
+    arms: dict[str, ArmStrokes]
+    cycles: dict[str, ArmStrokes]
+
+    @cached_property
+    def body(self) -> ArmStrokes:
+        """Cycles of whole-body measures: those of the arm that enters first at or after t = 0."""
+        return min(self.cycles.values(), key=_first_entry)
+
+    @cached_property
+    def span(self) -> tuple[float, float]:
+        """Start and end of the whole cycles of the body; NaN if there is none. [s]"""
+        return (self.body.entry[0], self.body.next_entry[-1]) if len(self.body.number) else (np.nan, np.nan)
+
+    @cached_property
+    def cycle_s(self) -> float:
+        """Mean over both arms of the mean cycle time. [s]"""
+        means = [arm.time_s.mean() for arm in self.cycles.values() if len(arm.number)]
+        return float(np.mean(means)) if means else np.nan
+
+    @cached_property
+    def midline_m(self) -> float:
+        """Mean y of the mid-hip over whole cycles: the line of travel. [m]"""
+        track = self.track
+        return track.signal(("mid_hip_y",), lambda *j: np.mean(j, axis=0)[:, 1], *track.hip_joints).mean(
+            *self.span
+        )
+
+    @cached_property
+    def half_shoulder_m(self) -> float:
+        """Half the distance between the shoulder joint centres (median over frames). [m]"""
+        return self.length_m("left_shoulder", "right_shoulder") / 2
+
+    def length_m(self, one: str, other: str) -> float:
+        """Median distance of two joints. [m]"""
+        known = self.track.known(one, other)
+        if not known.any():
+            return np.nan
+        apart = self.track.frames(one)[known] - self.track.frames(other)[known]
+        return float(np.median(np.linalg.norm(apart, axis=1)))
+
+    @cached_property
+    def head_turn(self) -> Curve | None:
+        """Turn of the face from straight down, positive to the left; None if no joint shows it. [deg]"""
+        track = self.track
+        for pair in (("left_ear", "right_ear"), ("left_eye", "right_eye")):
+            if not track.missing(*pair) and not track.planar:
+                return track.signal(("head", *pair), _tilt_deg, *pair)
+        if track.missing("nose", "neck") or track.planar:
+            return None
+        return track.signal(("head", "nose"), _off_down_deg, "nose", "neck")
+
+    @cached_property
+    def breathing(self) -> dict[str, np.ndarray]:
+        """Whether the face turns to the side of the arm between its shoulder plane and its next entry.
+
+        Returns
+        -------
+        dict of side to numpy.ndarray, shape (n_cycles,)
+            1 for a breathing stroke, 0 for another one, NaN where the head cannot be seen.
+        """
+        found = {}
+        for side, arm in self.cycles.items():
+            found[side] = np.full(len(arm.number), np.nan)
+            if self.head_turn is not None:
+                start = np.where(np.isnan(arm.shoulder_plane), arm.entry, arm.shoulder_plane)
+                left = side == "left"
+                turn = side_sign(side) * self.head_turn.extreme(start, arm.next_entry, highest=left)[1]
+                found[side] = np.where(np.isnan(turn), np.nan, turn > HEAD_TURN_DEG)
+        return found
+
+
+def read_strokes(track: Track, *, exit_rule: str = EXIT_RULE) -> Strokes:
+    """Strokes of both arms."""
+    arms = {side: read_arm(track, side, exit_rule=exit_rule) for side in SIDES}
+    return Strokes(track, arms, {side: arm.cycles() for side, arm in arms.items()})
+
+
+def _first_entry(arm: ArmStrokes) -> tuple[bool, float]:
+    late = arm.entry[arm.number >= 0]
+    return (len(late) == 0, late[0] if len(late) else len(arm.number) == 0)
+
+
+def _tilt_deg(left: np.ndarray, right: np.ndarray) -> np.ndarray:
+    across = left - right
+    return np.degrees(np.arctan2(across[:, 2], across[:, 1]))
+
+
+def _off_down_deg(nose: np.ndarray, neck: np.ndarray) -> np.ndarray:
+    face = nose - neck
+    return np.degrees(np.arctan2(face[:, 1], -face[:, 2]))

@@ -1,0 +1,156 @@
+"""A trace made ready for reading: even times, short gaps filled, smoothed by groups of joints, as curves."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+from ..ground.conventions import SIDES
+from ..ground.records import Trace
+from . import filtering, gaps
+from .curves import Curve
+
+LEAST_RATE_HZ = 24.0
+LEAST_FRAMES = 8
+PLANAR_M = 0.03  # no joint ever farther than this beside the others: everything lies in one upright plane
+
+#: Joints that are smoothed alike.
+GROUPS = {
+    "hand": ("wrist", "knuckles", "fingertip", "thumb_tip"),
+    "elbow": ("elbow",),
+    "trunk": ("shoulder", "hip", "pelvis", "thorax", "neck"),
+    "head": ("ear", "eye", "nose"),
+    "leg": ("ankle",),
+}
+
+
+def _names(kind: str) -> tuple[str, ...]:
+    middle = ("pelvis", "thorax", "neck", "nose")
+    return (kind,) if kind in middle else tuple(f"{side}_{kind}" for side in SIDES)
+
+
+class Track:
+    """Curves of the joints that the measures use.
+
+    Parameters
+    ----------
+    trace : Trace
+    cutoff_hz : float, "auto" or None
+        Smoothing, see `filtering.choose`. [Hz]
+
+    Attributes
+    ----------
+    unreadable : str or None
+        Why nothing can be read from this trace at all.
+    smoothing : dict of group name to Smoothing
+    """
+
+    def __init__(self, trace: Trace, cutoff_hz: float | str | None) -> None:
+        self.frame_time_s = trace.time_s
+        self._positions: dict[str, np.ndarray] = {}
+        self._known: dict[str, np.ndarray] = {}
+        self._curves: dict[tuple, Curve] = {}
+        self.smoothing: dict[str, filtering.Smoothing] = {}
+        self._group = {
+            name: group for group, kinds in GROUPS.items() for kind in kinds for name in _names(kind)
+        }
+        self.unreadable = self._prepare(trace, cutoff_hz)
+
+    def _prepare(self, trace: Trace, cutoff_hz: float | str | None) -> str | None:
+        even = gaps.even_times(trace.time_s)
+        if len(trace.time_s) < LEAST_FRAMES:
+            return f"too few frames: {len(trace.time_s)}, at least {LEAST_FRAMES} needed"
+        if even is None:
+            return "frame times jump too much to be read"
+        self.time_s = even
+        self.rate_hz = float((len(even) - 1) / (even[-1] - even[0]))
+        if self.rate_hz < LEAST_RATE_HZ:
+            return f"frame rate {self.rate_hz:.3g} Hz, 25 Hz or more needed"
+        for name in self._group:
+            filled, known = gaps.fill(trace.time_s, trace.joint(name), even)
+            if known.any():
+                self._positions[name], self._known[name] = filled, known
+        for group in GROUPS:
+            self._smooth(group, cutoff_hz)
+        return None
+
+    def _smooth(self, group: str, cutoff_hz: float | str | None) -> None:
+        names = [name for name in self._positions if self._group[name] == group]
+        if not names:
+            return
+        whole = [self._positions[name] for name in names if self._known[name].all()]
+        columns = np.concatenate(whole, axis=1) if whole else np.empty((len(self.time_s), 0))
+        columns = columns[:, np.ptp(columns, axis=0) > 0] if columns.size else columns
+        chosen = filtering.choose(columns, rate_hz=self.rate_hz, wish=cutoff_hz)
+        self.smoothing[group] = chosen
+        reach = 2 if chosen.cutoff_hz is None else max(2, round(0.5 * self.rate_hz / chosen.cutoff_hz))
+        if chosen.cutoff_hz is not None:
+            stack = np.concatenate([self._positions[name] for name in names], axis=1)
+            parts = np.split(
+                filtering.smooth(stack, cutoff_hz=chosen.cutoff_hz, rate_hz=self.rate_hz), len(names), axis=1
+            )
+            self._positions.update(zip(names, parts, strict=True))
+        for name in names:
+            self._known[name] = gaps.shrink(self._known[name], reach)
+
+    def missing(self, *names: str) -> tuple[str, ...]:
+        """The named joints that this trace does not have."""
+        return tuple(name for name in names if name not in self._positions or not self._known[name].any())
+
+    def frames(self, name: str) -> np.ndarray:
+        """Smoothed positions of a joint on the even times, shape (n, 3); zeros if missing. [m]"""
+        return self._positions[name] if name in self._positions else np.zeros((len(self.time_s), 3))
+
+    def known(self, *names: str) -> np.ndarray:
+        """Frames in which all named joints may be used."""
+        nothing = np.zeros(len(self.time_s), bool)
+        return np.logical_and.reduce([self._known.get(name, nothing) for name in names])
+
+    def curve(self, name: str) -> Curve:
+        """Curve of a joint, values (n, 3). [m]"""
+        return self._kept(("joint", name), lambda: self.frames(name), name)
+
+    def signal(self, key: tuple, make, *names: str) -> Curve:
+        """Curve of a quantity made of the frames of the named joints; made once for each key."""
+        return self._kept(key, lambda: make(*(self.frames(name) for name in names)), *names)
+
+    def _kept(self, key: tuple, make, *names: str) -> Curve:
+        if key not in self._curves:
+            self._curves[key] = Curve(self.time_s, make(), self.known(*names))
+        return self._curves[key]
+
+    def at(self, name: str, times: np.ndarray) -> np.ndarray:
+        """Position of a joint at any times, shape (n_times, 3); NaN where not known. [m]"""
+        return self.curve(name).at(times)
+
+    def noise_left_m(self, name: str) -> float:
+        """Standard deviation of the noise that smoothing left in one coordinate of a joint. [m]"""
+        smoothing = self.smoothing.get(self._group[name])
+        return filtering.noise_left(smoothing, self.rate_hz) if smoothing else 0.0
+
+    @cached_property
+    def planar(self) -> bool:
+        """Whether everything lies in one upright plane, as in a side-view model."""
+        y = [self._positions[name][self._known[name], 1] for name in self._positions]
+        y = np.concatenate(y) if y else np.zeros(1)
+        return bool(len(y) == 0 or np.abs(y - np.median(y)).max() < PLANAR_M)
+
+    @cached_property
+    def hip_joints(self) -> tuple[str, ...]:
+        """Joints that make the mid-hip: the pelvis, or both hips."""
+        return ("pelvis",) if not self.missing("pelvis") else ("left_hip", "right_hip")
+
+    @cached_property
+    def shoulder_joints(self) -> tuple[str, ...]:
+        """Joints that make the head end of the trunk line: the thorax, or both shoulders."""
+        return ("thorax",) if not self.missing("thorax") else ("left_shoulder", "right_shoulder")
+
+    def mid_hip(self) -> Curve:
+        """Curve of the mid-hip, values (n, 3). [m]"""
+        return self.signal(("mid_hip",), lambda *joints: np.mean(joints, axis=0), *self.hip_joints)
+
+    def nearest_frames(self, times: np.ndarray) -> np.ndarray:
+        """Indices of the frames of the trace nearest to the times; -1 for NaN."""
+        middles = (self.frame_time_s[1:] + self.frame_time_s[:-1]) / 2
+        return np.where(np.isnan(times), -1, np.searchsorted(middles, times))
