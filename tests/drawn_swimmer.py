@@ -56,12 +56,12 @@ def _side(joints: dict, side: str, share: np.ndarray, *, roll: np.ndarray, bend:
     knee = hip + 0.44 * ray(np.pi + kick, 0.02)
     ankle = knee + 0.43 * ray(np.pi + kick - 0.25 - 0.2 * np.cos(6 * np.pi * share), 0.0)
     foot = ray(np.pi + kick - 0.45, 0.0)
-    parts = dict(
-        shoulder=shoulder, elbow=elbow, wrist=wrist, knuckles=wrist + 0.09 * fore, fingertip=wrist + 0.19 * fore,
-        thumb_tip=wrist + 0.09 * fore + 0.06 * thumb, hip=hip, knee=knee, ankle=ankle,
-        heel=ankle - 0.05 * foot + np.array([0, 0, 0.05]), toe=ankle + 0.19 * foot,
-        eye=joints["neck"] + np.array([0.17, out * 0.03, -0.10]), ear=joints["neck"] + np.array([0.15, out * 0.07, -0.01]),
-    )  # fmt: skip
+    hand = {"knuckles": 0.09 * fore, "fingertip": 0.19 * fore, "thumb_tip": 0.09 * fore + 0.06 * thumb}
+    face = {"eye": (0.17, out * 0.03, -0.10), "ear": (0.15, out * 0.07, -0.01)}
+    parts = {"shoulder": shoulder, "elbow": elbow, "wrist": wrist, "hip": hip, "knee": knee, "ankle": ankle}
+    parts |= {"heel": ankle - 0.05 * foot + np.array([0, 0, 0.05]), "toe": ankle + 0.19 * foot}
+    parts |= {name: wrist + off for name, off in hand.items()}
+    parts |= {name: joints["neck"] + np.array(off) for name, off in face.items()}
     joints.update({f"{side}_{name}": value for name, value in parts.items()})
 
 
@@ -69,10 +69,15 @@ def marks_for(trace: Trace, *, fault: bool, side: str = "left", cycle_s: float =
     """Marks of a panel with its arm highlighted."""
     limb = tuple(f"{side}_{n}" for n in ("shoulder", "elbow", "wrist", "knuckles", "fingertip"))
     return Marks(
-        word="FAULT" if fault else "CORRECT", title="dropped elbow, left arm" if fault else "elbow above the hand",
-        style="dashed" if fault else "solid", limb=limb, value=f"forearm {25 if fault else 70}°",
-        band="target 60° to 80°", ticks=TICKS, phase=(trace.time_s / cycle_s) % 1.0,
-    )  # fmt: skip
+        word="FAULT" if fault else "CORRECT",
+        title="dropped elbow, left arm" if fault else "elbow above the hand",
+        style="dashed" if fault else "solid",
+        limb=limb,
+        value=f"forearm {25 if fault else 70}°",
+        band="target 60° to 80°",
+        ticks=TICKS,
+        phase=(trace.time_s / cycle_s) % 1.0,
+    )
 
 
 def pair(seconds: float = 4.2) -> list[tuple[Trace, Marks]]:

@@ -17,6 +17,7 @@ from .colours import Colour, Theme, mix
 from .figure import Shot, far_side
 
 MARK_M = 0.5  # spacing of the travelling marks [m]
+TRAIL_M = 0.010  # width of the hand trail [m]
 STEEP = 0.3  # a camera looks up or down when the lens axis climbs more than this per metre
 ENTRY_X = 1.05  # where hands enter, ahead of mid-hip, for the reference stature [m]
 GUIDE_LONG_M = (-3.0, 4.0)
@@ -32,6 +33,11 @@ def shoulder_half_width(trace: Trace, *, stature_m: float = REFERENCE_STATURE_M)
 def is_level(camera: Camera) -> bool:
     """True for cameras that look along the water and see its surface as a line."""
     return abs(camera.rotation[2, 2]) < STEEP
+
+
+def has_marks(camera: Camera) -> bool:
+    """True for cameras in whose view marks travel past."""
+    return not is_level(camera) or far_side(camera) is not None
 
 
 def water_row(camera: Camera, start_x_m: float = 0.0) -> float:
@@ -143,21 +149,23 @@ class Passing:
 
 
 class Trail:
-    """Fading path of a joint as seen by the travelling camera."""
+    """Fading path of a joint as seen by the travelling camera.
 
-    def __init__(self, shot: Shot, name: str, *, back: int, colours: tuple[Colour, ...], width: int):
-        """`shot` must start `back` frames before the first frame to draw."""
+    `shot` holds `fine` instants per frame and starts `back` frames before the first frame to draw.
+    """
+
+    def __init__(self, shot: Shot, name: str, *, back: int, fine: int, colours: tuple[Colour, ...]):
         pixels = shot.see(shot.point(name))
         self.known = np.isfinite(pixels).all(axis=-1)
         self.points = strokes.fixed(pixels, shot.zoom)
-        edges = np.linspace(0, back, len(colours) + 1).round().astype(int).tolist()
+        edges = np.linspace(0, back * fine, len(colours) + 1).round().astype(int).tolist()
         self.pieces = list(zip(edges, edges[1:], colours, strict=False))
-        self.thick = strokes.thickness(width, shot.zoom)
+        self.thick, self.fine = strokes.thickness(strokes.odd(TRAIL_M * shot.scale), shot.zoom), fine
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw the path that leads to one frame, in place: palest first."""
         for start, end, colour in self.pieces:
-            a, b = frame + start, frame + end + 1
+            a, b = self.fine * frame + start, self.fine * frame + end + 1
             if self.known[a:b].all():
                 cv2.polylines(
                     canvas, [self.points[a:b]], False, colour, self.thick, cv2.LINE_AA, strokes.SHIFT

@@ -1,4 +1,4 @@
-"""Shapes around joints: the head as an ellipsoid with a nose, the hand as a blade, the foot as a wedge. [m]"""
+"""Shapes around joints: the head as an ellipsoid with a nose, the hand as a blade. [m]"""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def head_axes(shot: Shot) -> tuple[np.ndarray, np.ndarray]:
 def outline(shot: Shot, centre: np.ndarray, axes: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Middle (n, 2) and outline (n, 28, 2) of a projected ellipsoid, around that middle. [px]
 
-    The tips of the axes are projected; the outline is the ellipse of their spread (exact for a distant camera).
+    The tips of the axes are projected; the outline is the ellipse of their spread, exact from far away.
     """
     middle = shot.see(centre)
     tips = (shot.see(centre[:, None] + axes) - shot.see(centre[:, None] - axes)) / 2

@@ -17,6 +17,8 @@ from swimsim.ground.records import Camera, Seen, Trace
 
 REFERENCE_STATURE_M = 1.80  # the stature for which the table below is written
 
+TRUNK_SHARE = 0.288  # shoulder to hip as a share of stature
+
 
 @dataclass(frozen=True)
 class View:
@@ -34,15 +36,15 @@ class View:
     words: str = ""
 
 
-_X = 0.20  # middle of the outstretched body, ahead of mid-hip [m]
+_X = 0.18  # middle of the outstretched body, ahead of mid-hip [m]
 VIEWS = {
     "side_left": View((_X, 4.0, -0.45), (_X, 0, -0.45), (_X, 0, -0.22), (2.80, 1.30), words="side, left"),
     "side_right": View((_X, -4.0, -0.45), (_X, 0, -0.45), (_X, 0, -0.22), (2.80, 1.30), words="side, right"),
-    "front": View((5.2, 0, -0.40), (0.7, 0, -0.40), (0.7, 0, -0.17), (1.50, 1.45), words="front"),
-    "rear": View((-4.6, 0, -0.40), (-0.2, 0, -0.40), (-0.2, 0, -0.20), (1.70, 1.45), words="rear"),
-    "below": View((_X, 0, -3.4), (_X, 0, 0), (_X, 0, 0), (2.85, 1.70), up=(0, 1, 0), words="below"),
+    "front": View((5.2, 0, -0.40), (0.7, 0, -0.40), (0.7, 0, -0.19), (1.50, 1.32), words="front"),
+    "rear": View((-4.6, 0, -0.40), (-0.2, 0, -0.40), (-0.2, 0, -0.20), (1.50, 1.30), words="rear"),
+    "below": View((0.14, 0, -3.4), (0.14, 0, 0), (0.14, 0, 0), (2.90, 1.70), up=(0, 1, 0), words="below"),
     "above_side": View((_X, 4.2, 2.2), (_X, 0, -0.1), (_X, 0, -0.1), (2.80, 1.45), words="above, side"),
-    "above_front": View((5.6, 0, 2.0), (0.3, 0, -0.1), (0.35, 0, -0.08), (1.90, 1.55), words="above, front"),
+    "above_front": View((5.6, 0, 2.0), (0.3, 0, -0.1), (0.46, 0, -0.08), (1.90, 1.72), words="above, front"),
     "overhead": View((_X, 0, 4.2), (_X, 0, 0), (_X, 0, 0), (2.80, 1.70), up=(0, -1, 0), words="overhead"),
 }  # fmt: skip
 
@@ -159,6 +161,23 @@ def start_x(trace: Trace) -> float:
     )
     x = np.stack([trace.joint(n)[:, 0] for n in hips], 1) - mean_speed(trace) * trace.time_s[:, None]
     return float(np.nanmean(x)) if np.isfinite(x).any() else 0.0
+
+
+def stature_of(trace: Trace) -> float:
+    """Body height: from the metadata, else from shoulder to hip (0.288 of stature), else 1.80 m. [m]
+
+    The share is common practice, good to a few percent, and only used to frame a picture.
+    """
+    body = trace.meta.get("body")
+    told = trace.meta.get("stature_m") or (body.get("stature_m") if isinstance(body, dict) else None)
+    if told:
+        return float(told)
+    spans = [trace.joint(f"{s}_shoulder") - trace.joint(f"{s}_hip") for s in ("left", "right")]
+    span = np.linalg.norm(np.concatenate(spans), axis=1)
+    span = span[np.isfinite(span)]
+    if not len(span):
+        return REFERENCE_STATURE_M
+    return float(np.clip(np.median(span) / TRUNK_SHARE, 1.0, 2.4))
 
 
 def seen(trace: Trace, camera: Camera) -> Seen:

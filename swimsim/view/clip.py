@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -44,7 +44,7 @@ class ClipOptions:
         Encoder quality of MP4; smaller is better and larger on disk.
     """
 
-    look: Look = Look()
+    look: Look = field(default_factory=Look)
     fps: float = 30.0
     slow: float = 1.0
     seconds: float | None = None
@@ -78,7 +78,8 @@ def write_clip(
     suffix = Path(path).suffix.lower()
     if suffix not in SUFFIXES:
         raise InputError(
-            f"{path}: expected a file name ending in .mp4 or .gif, got '{suffix}'; {nearest(suffix, SUFFIXES)}"
+            f"{path}: expected a file name ending in .mp4 or .gif, got '{suffix}'; "
+            f"{nearest(suffix, SUFFIXES)}"
         )
     lead = (
         clip_times(panels[0][0], fps=options.fps, slow=options.slow, seconds=options.seconds)

@@ -1,12 +1,13 @@
 """What a drawing style must offer, and what it is given. Cameras, layout and writers know no style.
 
-A style is an object with `plan(shot, ink)`: it prepares a stretch of frames of one view at once (in numpy) and
-returns a drawing, whose `draw(canvas, frame)` puts one frame of the body into a picture.
+A style is an object with `plan(shot, ink)`: it prepares a stretch of frames of one view at once (in numpy)
+and returns a drawing, whose `draw(canvas, frame)` puts one frame of the body into a picture.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Protocol
 
 import numpy as np
@@ -16,8 +17,8 @@ from swimsim.ground.records import Camera, Marks
 
 from .colours import Colour, Theme, mix
 
-FAR_SHARE = 0.62  # strength of the limbs of the far side
-DIM_SHARE = 0.50  # strength of everything beside the highlighted limb (40-55 % is the teaching rule)
+FAR_SHARE = 0.66  # strength of the limbs of the far side
+DIM_SHARE = 0.55  # strength of everything beside the highlighted limb (40-55 % is the teaching rule)
 LATERAL = 0.5  # a camera is beside the body when this share of its distance is sideways
 
 
@@ -94,7 +95,7 @@ class Ink:
     @property
     def lit_bones(self) -> set[frozenset[str]]:
         """Pairs of neighbouring joints of the highlighted chain."""
-        return {frozenset(pair) for pair in zip(self.limb, self.limb[1:], strict=False)}
+        return {frozenset(pair) for pair in pairwise(self.limb)}
 
 
 def ink_for(marks: Marks, theme: Theme) -> Ink:

@@ -10,7 +10,7 @@ from swimsim.ground.records import Marks
 from . import strokes
 from .colours import Colour, Theme, mix
 from .layout import Box, Page
-from .lettering import alpha, fitted, text_width, wrapped, write
+from .lettering import Letters, alpha, fitted, text_width, wrapped, write
 
 
 def fill(canvas: np.ndarray, box: Box, colour: Colour, zoom: int = 1) -> None:
@@ -29,11 +29,11 @@ def header(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Pa
     x = box.x + pad
     if word:
         size = page.type_size(30, 11)
-        write(canvas, word, (x, middle), size=size, colour=ink, bold=True, zoom=zoom)
+        write(canvas, word, (x, middle), letters=Letters(size, ink, bold=True, zoom=zoom))
         x += text_width(word, size, True) + pad
     if marks.title:
         text, size = fitted(marks.title, page.type_size(24), width=box.x + box.w - pad - x)
-        write(canvas, text, (x, middle), size=size, colour=ink, zoom=zoom)
+        write(canvas, text, (x, middle), letters=Letters(size, ink, zoom=zoom))
 
 
 def numbers(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Page, zoom: int = 1) -> None:
@@ -42,11 +42,11 @@ def numbers(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: P
     half = box.w * (0.56 if marks.band else 1.0)
     if marks.value:
         text, size = fitted(marks.value, page.type_size(26), width=half - 2 * pad, bold=True)
-        write(canvas, text, (box.x + pad, middle), size=size, colour=theme.text, bold=True, zoom=zoom)
+        write(canvas, text, (box.x + pad, middle), letters=Letters(size, theme.text, bold=True, zoom=zoom))
     if marks.band:
         text, size = fitted(marks.band, page.type_size(24), width=box.w * 0.44 - 3 * pad)
         end = box.x + box.w - pad
-        write(canvas, text, (end, middle), size=size, colour=theme.text, anchor="rm", zoom=zoom)
+        write(canvas, text, (end, middle), letters=Letters(size, theme.text, zoom=zoom), anchor="rm")
         swatch = max(8, round(20 * page.unit))
         left = round(end - text_width(text, size) - pad * 0.7 - swatch)
         _hatched(canvas, Box(left, round(middle - swatch / 2), swatch, swatch), theme, zoom)
@@ -99,10 +99,8 @@ class PhaseBar:
                     canvas,
                     label,
                     (start, self.box.y + self.box.h),
-                    size=self.size,
-                    colour=self.theme.text,
+                    letters=Letters(self.size, self.theme.text, zoom=self.zoom),
                     anchor="lb",
-                    zoom=self.zoom,
                 )
                 free = start + wide + 4
 
@@ -149,14 +147,11 @@ def footer(canvas: np.ndarray, page: Page, *, speed: str, theme: Theme, zoom: in
         canvas,
         speed,
         (box.x + box.w, middle),
-        size=size,
-        colour=theme.text,
-        bold=True,
+        letters=Letters(size, theme.text, bold=True, zoom=zoom),
         anchor="rm",
-        zoom=zoom,
     )
     text, size = fitted(MODEL_LINE, page.type_size(16), width=box.w - text_width(speed, size, True) - 10)
-    write(canvas, text, (box.x, middle), size=size, colour=theme.text, zoom=zoom)
+    write(canvas, text, (box.x, middle), letters=Letters(size, theme.text, zoom=zoom))
 
 
 def end_card(size: tuple[int, int], theme: Theme) -> np.ndarray:
@@ -169,11 +164,15 @@ def end_card(size: tuple[int, int], theme: Theme) -> np.ndarray:
     step = 1.5 * letter
     y = height / 2 - step * (len(lines) + 1) / 2
     for line in lines:
-        write(canvas, line, (width / 2, y), size=letter, colour=theme.text, anchor="cm")
+        write(canvas, line, (width / 2, y), letters=Letters(letter, theme.text), anchor="cm")
         y += step
     small = max(10, round(0.7 * letter))
     write(
-        canvas, MODEL_LINE, (width / 2, y + 0.8 * step), size=small, colour=theme.text, bold=True, anchor="cm"
+        canvas,
+        MODEL_LINE,
+        (width / 2, y + 0.8 * step),
+        letters=Letters(small, theme.text, bold=True),
+        anchor="cm",
     )
     return canvas
 

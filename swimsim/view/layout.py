@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from swimsim.ground.errors import InputError, nearest
 
@@ -123,13 +124,13 @@ def _views(box: Box, count: int, gap: int) -> tuple[Box, ...]:
         large_w = round(0.66 * (box.w - gap))
         x, w = box.x + large_w + gap, box.w - large_w - gap
         edges = [box.y + round(i * (box.h + gap) / small) for i in range(small + 1)]
-        rest = tuple(Box(x, a, w, b - a - gap) for a, b in zip(edges, edges[1:], strict=False))
+        rest = tuple(Box(x, a, w, b - a - gap) for a, b in pairwise(edges))
         large = Box(box.x, box.y, large_w, box.h)
     else:
         large_h = round(0.62 * (box.h - gap))
         y, h = box.y + large_h + gap, box.h - large_h - gap
         edges = [box.x + round(i * (box.w + gap) / small) for i in range(small + 1)]
-        rest = tuple(Box(a, y, b - a - gap, h) for a, b in zip(edges, edges[1:], strict=False))
+        rest = tuple(Box(a, y, b - a - gap, h) for a, b in pairwise(edges))
         large = Box(box.x, box.y, box.w, large_h)
     if min(b.h for b in rest) < LEAST_VIEW_HEIGHT:
         return (box,)

@@ -5,6 +5,7 @@ Words are drawn eight times too large and averaged down, so a picture at any zoo
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -66,7 +67,7 @@ def alpha(text: str, size: int, bold: bool = False, zoom: int = 1) -> np.ndarray
 
 
 def fitted(text: str, size: int, *, width: float, bold: bool = False, least: int = 9) -> tuple[str, int]:
-    """The text and a size at which it fits into `width`; shortened with an ellipsis if the least size is too wide."""
+    """The text and a size at which it fits into `width`; shortened if even the least is too wide."""
     while size > least and text_width(text, size, bold) > width:
         size -= 1
     if text_width(text, size, bold) > width:
@@ -88,17 +89,30 @@ def wrapped(text: str, size: int, *, width: float) -> list[str]:
     return lines
 
 
-def write(canvas: np.ndarray, text: str, at: tuple[float, float], *, size: int, colour: Colour, bold=False, anchor="lm",
-          zoom: int = 1) -> None:  # fmt: skip
+@dataclass(frozen=True)
+class Letters:
+    """Size [px], colour, weight and enlargement of a line of text."""
+
+    size: int
+    colour: Colour
+    bold: bool = False
+    zoom: int = 1
+
+
+def write(
+    canvas: np.ndarray, text: str, at: tuple[float, float], *, letters: Letters, anchor: str = "lm"
+) -> None:
     """Blend one line of text into a picture, in place.
 
     `at` is in unzoomed pixels; `anchor` is l, c or r for the sideways anchor, then t, m or b for the other.
     """
-    cover = alpha(text, size, bold, zoom)
+    zoom = letters.zoom
+    cover = alpha(text, letters.size, letters.bold, zoom)
     high, wide = cover.shape
     x = round(at[0] - {"l": 0, "c": 0.5, "r": 1}[anchor[0]] * wide / zoom) * zoom
     y = round(at[1] - {"t": 0, "m": 0.5, "b": 1}[anchor[1]] * high / zoom) * zoom
     top, left = max(y, 0), max(x, 0)
     patch = canvas[top : y + high, left : x + wide]
     cover = cover[top - y : top - y + patch.shape[0], left - x : left - x + patch.shape[1], None]
-    patch[:] = np.rint(patch + cover * (np.array(colour, np.float32) - patch)).astype(np.uint8)
+    ink = np.array(letters.colour, np.float32)
+    patch[:] = np.rint(patch + cover * (ink - patch)).astype(np.uint8)

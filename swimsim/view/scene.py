@@ -7,20 +7,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from swimsim.ground.conventions import SIDES
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Camera, Marks, Trace
 
 from . import backdrop, furniture, layout, strokes
-from .cameras import VIEWS, mean_speed, named_camera, start_x
-from .colours import Theme, mix, theme_named
+from .cameras import VIEWS, mean_speed, named_camera, start_x, stature_of
+from .colours import mix, theme_named
 from .figure import Figure, Shot, ink_for, pixels_per_metre
-from .lettering import write
-from .sampling import cycle_time, phase_at, positions_at
+from .lettering import Letters, write
+from .sampling import cycle_time, hermite, phase_at, positions_at
 from .stick import StickFigure
 
 STRETCH = 48  # frames prepared at once
 TRAIL_S = 0.55  # swimming time that the hand trail shows [s]
-LONGEST_STEP_S = 1 / 30  # between points of the trail [s]
+LONGEST_STEP_S, TRAIL_STEP_S = 1 / 30, 1 / 60  # between frames, between points of the trail [s]
 TRAIL_SHARES = (0.16, 0.26, 0.38, 0.52)
 Panel = tuple[Trace, Marks]
 
@@ -78,7 +79,8 @@ class Scene:
         kind = "single" if len(panels) == 1 and look.layout != "stacked" else look.layout
         self.page = layout.page(
             look.size, kind, len(panels), n_views=len(look.views),
-            header=any(m.word or m.title for _, m in panels), numbers=any(m.value or m.band for _, m in panels),
+            header=any(m.word or m.title for _, m in panels),
+            numbers=any(m.value or m.band for _, m in panels),
         )  # fmt: skip
         self.panels = [
             _PanelScene(panel, boxes, times, look=look, page=self.page)
@@ -118,8 +120,7 @@ class _PanelScene:
         self.trace, self.marks = panel
         self.boxes, self.times_s, self.look, self.page = boxes, times_s, look, page
         self.theme, self.zoom = theme_named(look.theme), look.zoom
-        stature = self.trace.meta.get("stature_m") or (self.trace.meta.get("body") or {}).get("stature_m")
-        self.stature_m = float(stature) if stature else _stature_guess(self.trace)
+        self.stature_m = stature_of(self.trace)
         self.start_x_m, self.speed = start_x(self.trace), mean_speed(self.trace)
         views = look.views[: len(boxes.views)]
         self.cameras = [self._camera(v, box) for v, box in zip(views, boxes.views, strict=True)]
@@ -139,11 +140,7 @@ class _PanelScene:
                 box.cut(canvas, self.zoom), camera, self.theme, half_width_m=self.half_width_m,
                 start_x_m=self.start_x_m, zoom=self.zoom,
             )  # fmt: skip
-            words = VIEWS[camera.name].words if camera.name in VIEWS else camera.name
-            size = self.page.type_size(15)
-            if box.h > 4 * size:
-                write(canvas, words, (box.x + max(4, round(8 * self.page.unit)), box.y + max(3, round(6 * self.page.unit))), size=size,
-                      colour=self.theme.text, anchor="lt", zoom=self.zoom)  # fmt: skip
+            self._name_view(canvas, camera, box)
         if self.boxes.header.h:
             furniture.header(
                 canvas, self.boxes.header, self.marks, theme=self.theme, page=self.page, zoom=self.zoom
@@ -155,41 +152,54 @@ class _PanelScene:
         if self.marks.phase is not None:
             self.bar.paint(canvas)
 
+    def _name_view(self, canvas: np.ndarray, camera: Camera, box: layout.Box) -> None:
+        """Small words in the upper left corner of a view, if there is room."""
+        words = VIEWS[camera.name].words if camera.name in VIEWS else camera.name
+        if backdrop.has_marks(camera) and box == self.boxes.views[0]:
+            words += f"; marks {backdrop.MARK_M:g} m apart"
+        size, pad = self.page.type_size(15), max(4, round(8 * self.page.unit))
+        if box.h > 4 * size:
+            letters = Letters(size, self.theme.text, zoom=self.zoom)
+            write(canvas, words, (box.x + pad, box.y + pad), letters=letters, anchor="lt")
+
     def plan(self, first: int, last: int) -> list[tuple[layout.Box | None, object]]:
         """Everything that moves in a stretch of frames, in drawing order, with the box to draw it in."""
-        step = (
-            min(np.median(np.diff(self.times_s)), LONGEST_STEP_S) if len(self.times_s) > 1 else LONGEST_STEP_S
-        )
-        back = max(4, round(TRAIL_S / step)) if self.look.trail else 0
-        times = np.concatenate(
-            [self.times_s[first] - step * np.arange(back, 0, -1), self.times_s[first:last]]
-        )
-        points = positions_at(self.trace, times)
-        points[times < self.trace.time_s[0] - 1e-9] = np.nan
+        times = self.times_s[first:last]
+        points, names = positions_at(self.trace, times), self.trace.joint_names
         drawings: list[tuple[layout.Box | None, object]] = []
         for i, (camera, box) in enumerate(zip(self.cameras, self.boxes.views, strict=True)):
-            shift = self.speed * times if camera.travels else 0 * times
-            shot = Shot(camera, points[back:], self.trace.joint_names, shift[back:], self.zoom)
+            shot = Shot(camera, points, names, self._shift(camera, times), self.zoom)
             drawings.append((box, backdrop.Passing(shot, self.theme, half_width_m=self.half_width_m)))
-            if i == 0 and back:
-                longer = Shot(camera, points, self.trace.joint_names, shift, self.zoom)
-                drawings += [(box, trail) for trail in self._trails(longer, back)]
+            if i == 0 and self.look.trail:
+                drawings += [(box, trail) for trail in self._trails(camera, first, last)]
             drawings.append((box, self.figure.plan(shot, self.ink)))
             if self.marks.arrows:
-                drawings.append((box, self._arrows(shot, times[back:])))
+                drawings.append((box, self._arrows(shot, times)))
         phase = phase_at(self.marks, self.trace, self.times_s[first:last])
         if phase is not None:
             self.bar.plan(phase)
             drawings.append((None, self.bar))
         return drawings
 
-    def _trails(self, shot: Shot, back: int) -> list[backdrop.Trail]:
+    def _shift(self, camera: Camera, times: np.ndarray) -> np.ndarray:
+        """Travel of a camera along x. [m]"""
+        return self.speed * times if camera.travels else 0 * times
+
+    def _trails(self, camera: Camera, first: int, last: int) -> list[backdrop.Trail]:
         """Trail of the knuckles of the highlighted side, or of both hands."""
-        sides = [s for s in ("left", "right") if any(n.startswith(s) for n in self.marks.limb)]
+        steps = np.diff(self.times_s)
+        step = min(float(np.median(steps)), LONGEST_STEP_S) if len(steps) else LONGEST_STEP_S
+        back, fine = max(4, round(TRAIL_S / step)), max(1, round(step / TRAIL_STEP_S))
+        before = self.times_s[first] - step * np.arange(back, 0, -1)
+        coarse = np.concatenate([before, self.times_s[first:last]])
+        times = np.interp(np.arange(fine * (len(coarse) - 1) + 1) / fine, np.arange(len(coarse)), coarse)
+        sides = [s for s in SIDES if any(n.startswith(s) for n in self.marks.limb)]
+        names = tuple(f"{side}_knuckles" for side in (sides if len(sides) == 1 else SIDES))
+        points = hermite(self.trace.time_s, np.stack([self.trace.joint(n) for n in names], axis=1), times)
+        points[times < self.trace.time_s[0] - 1e-9] = np.nan
+        shot = Shot(camera, points, names, self._shift(camera, times), self.zoom)
         colours = tuple(mix(self.ink.colour, self.theme.water, share) for share in TRAIL_SHARES)
-        width = strokes.odd(0.010 * shot.scale)
-        names = [f"{side}_knuckles" for side in (sides if len(sides) == 1 else ("left", "right"))]
-        return [backdrop.Trail(shot, name, back=back, colours=colours, width=width) for name in names]
+        return [backdrop.Trail(shot, name, back=back, fine=fine, colours=colours) for name in names]
 
     def _arrows(self, shot: Shot, times: np.ndarray) -> backdrop.Arrows:
         arrows = {}
@@ -219,14 +229,3 @@ def _cropped(camera: Camera, size: tuple[int, int]) -> Camera:
         camera.distortion,
         camera.travels,
     )
-
-
-def _stature_guess(trace: Trace) -> float:
-    """Stature from shoulder to hip distance (0.288 of stature, common practice), or 1.80 m. [m]"""
-    spans = [
-        np.linalg.norm(trace.joint(f"{s}_shoulder") - trace.joint(f"{s}_hip"), axis=1)
-        for s in ("left", "right")
-    ]
-    span = np.concatenate(spans)
-    span = span[np.isfinite(span)]
-    return float(np.clip(np.median(span) / 0.288, 1.0, 2.4)) if len(span) else 1.80

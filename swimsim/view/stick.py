@@ -1,9 +1,12 @@
 """The stick figure: limbs as lines, trunk as a quadrilateral, head with a nose, hand as a blade.
 
-The parts are drawn from far to near. FAULT is dashed and thicker with square joints, CORRECT solid with round ones.
+The parts are drawn from far to near. FAULT is dashed and thicker with square joints, CORRECT is solid with
+round ones.
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import numpy as np
 
@@ -15,7 +18,7 @@ from .body_shapes import facing, hand_blade, head_axes, outline
 from .colours import Colour, mix
 from .figure import Ink, Shot, far_side
 
-LINE_M = 0.021  # width of an ordinary limb line [m]
+LINE_M = 0.025  # width of an ordinary limb line [m]
 DASHED_WIDER, LIT_WIDER, FAR_THINNER = 1.30, 1.45, 0.7
 DASH_PITCH = 2.7  # least length of dash and gap together, in line widths
 LIMBS = {"arm": ("shoulder", "elbow", "wrist"), "leg": ("hip", "knee", "ankle")}
@@ -29,7 +32,7 @@ class StickFigure:
         self.lengths_m = {}
         for side in SIDES:
             for chain in LIMBS.values():
-                for a, b in zip(chain, chain[1:], strict=False):
+                for a, b in pairwise(chain):
                     span = np.linalg.norm(trace.joint(f"{side}_{a}") - trace.joint(f"{side}_{b}"), axis=1)
                     span = span[np.isfinite(span)]
                     self.lengths_m[f"{side}_{a}", f"{side}_{b}"] = (
@@ -71,7 +74,7 @@ class _Pens:
     def limb(self, side: str, limb: str) -> list:
         """Bones, end piece (hand or foot) and joint dots of an arm or a leg."""
         names = [f"{side}_{n}" for n in LIMBS[limb]]
-        bones = list(zip(names, names[1:], strict=False))
+        bones = list(pairwise(names))
         tip = f"{side}_{'knuckles' if limb == 'arm' else 'toe'}"
         end_lit = self._is_lit(names[-1], tip)
         end = self._hand(side, lit=end_lit) if limb == "arm" else self._foot(side, lit=end_lit)
@@ -124,7 +127,7 @@ class _Pens:
 
     def extra(self) -> list:
         """Highlighted pairs that are no bone of the figure, such as a line from hand to hip."""
-        pairs = [(a, b) for a, b in zip(self.ink.limb, self.ink.limb[1:], strict=False)]
+        pairs = list(pairwise(self.ink.limb))
         colour, width = self._pen(lit=True, side=None)
         return [
             self._line(self._see([a, b]), colour, width)

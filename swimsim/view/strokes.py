@@ -58,7 +58,7 @@ class Lines:
 
 
 class Shapes:
-    """Filled convex shapes, (n_frames, n_shapes, n_corners, 2) pixels; one with a missing corner is left out."""
+    """Filled convex shapes, (n_frames, n_shapes, n_corners, 2); one with a missing corner is left out."""
 
     def __init__(self, pixels: np.ndarray, colours: Colour | list[Colour], *, zoom: int = 1):
         known = np.isfinite(pixels).all(axis=(-1, -2))

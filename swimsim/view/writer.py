@@ -1,8 +1,8 @@
 """Moving pictures and stills on disk: MP4 (H.264, yuv420p, faststart), GIF with one shared palette, PNG.
 
 Frames are piped one by one into the ffmpeg that the package imageio-ffmpeg brings, by a thread of its own, so
-that drawing and encoding overlap and memory does not grow with the length of a clip. Files are written whole or
-not at all.
+that drawing and encoding overlap and memory does not grow with the length of a clip. Files are written whole
+or not at all.
 """
 
 from __future__ import annotations
@@ -130,9 +130,11 @@ def _even(size: tuple[int, int]) -> tuple[int, int]:
 
 def _mp4_command(path: Path, size: tuple[int, int], *, fps: float, crf: int) -> list[str]:
     return [
-        *_raw_input("yuv420p", size, fps), "-an", "-c:v", "libx264", "-preset", "veryfast", "-bf", "0", "-crf", str(crf),
+        *_raw_input("yuv420p", size, fps), "-an", "-c:v", "libx264", "-preset", "veryfast", "-bf", "0",
+        "-crf", str(crf),
         "-x264-params", "colorprim=smpte170m:transfer=smpte170m:colormatrix=smpte170m:fullrange=off",
-        "-pix_fmt", "yuv420p", "-metadata", f"comment={MODEL_LINE}", "-movflags", "+faststart", "-f", "mp4", str(path),
+        "-pix_fmt", "yuv420p", "-metadata", f"comment={MODEL_LINE}", "-movflags", "+faststart",
+        "-f", "mp4", str(path),
     ]  # fmt: skip
 
 
@@ -156,7 +158,7 @@ class _Pipe:
         self.broken: OSError | None = None
         for _ in range(SLOTS):
             self.free.put(np.empty(shape, np.uint8))
-        self.log = tempfile.TemporaryFile()
+        self.log = tempfile.TemporaryFile()  # noqa: SIM115 (closed in _finish)
         try:
             self.process = subprocess.Popen(
                 command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=self.log, bufsize=0
@@ -174,7 +176,8 @@ class _Pipe:
         """Send all frames through `fill(picture, buffer)`; returns how many there were."""
         count = 0
         try:
-            for count, picture in enumerate(frames, 1):
+            for picture in frames:
+                count += 1
                 buffer = self.free.get()
                 if self.broken:
                     break

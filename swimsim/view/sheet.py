@@ -1,0 +1,142 @@
+"""Contact sheets: one body at a dozen instants from several views, on one page."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from swimsim.ground.conventions import MODEL_LINE
+from swimsim.ground.errors import InputError
+from swimsim.ground.records import Marks, Trace
+
+from . import backdrop
+from .cameras import VIEWS, mean_speed, named_camera, start_x, stature_of
+from .colours import theme_named
+from .figure import Shot, ink_for
+from .layout import Box
+from .lettering import Letters, fitted, write
+from .sampling import positions_at
+from .stick import StickFigure
+from .writer import write_png
+
+SHEET_VIEWS = ("side_left", "front", "below", "overhead")
+HEAD_H, LABEL_H, GAP, MARGIN = 56, 24, 6, 16
+WIDE_COLUMNS, NARROW_COLUMNS = 6, 12
+
+
+@dataclass(frozen=True)
+class SheetOptions:
+    """Views (one block of pictures each), theme, and width of the page [px]."""
+
+    views: tuple[str, ...] = SHEET_VIEWS
+    theme: str = "light"
+    width: int = 1920
+
+
+def contact_sheet(
+    path: str | os.PathLike, trace: Trace, times_s: Sequence[float], *, labels: Sequence[str] = (),
+    marks: Marks | None = None, options: SheetOptions | None = None,
+) -> None:  # fmt: skip
+    """Write a PNG with one picture per instant and view, its label under it.
+
+    Parameters
+    ----------
+    trace : Trace
+    times_s : sequence of float
+        The instants, increasing; twelve fill the rows. [s]
+    labels : sequence of str
+        One per instant; its time without them.
+    marks : Marks, optional
+        Word, title, line style and highlighted limb of the figure.
+    options : SheetOptions, optional
+
+    Raises
+    ------
+    InputError
+        Instants outside the trace or not increasing, another number of labels, an unknown view or theme.
+    """
+    write_png(path, sheet_picture(trace, times_s, labels=labels, marks=marks, options=options))
+
+
+def sheet_picture(
+    trace: Trace, times_s: Sequence[float], *, labels: Sequence[str] = (), marks: Marks | None = None,
+    options: SheetOptions | None = None,
+) -> np.ndarray:  # fmt: skip
+    """The contact sheet as an RGB array (height, width, 3); parameters as `contact_sheet`."""
+    options, marks, times = options or SheetOptions(), marks or Marks(), np.asarray(times_s, float)
+    labels = _checked_labels(trace, times, labels)
+    theme = theme_named(options.theme)
+    blocks, height = _blocks(options, len(times))
+    canvas = np.empty((height, options.width, 3), np.uint8)
+    canvas[:] = theme.page
+    title = " ".join(t for t in (marks.word.upper(), marks.title) if t)
+    room = options.width / 2 - MARGIN
+    text, size = fitted(title, 28, width=room, bold=True)
+    write(canvas, text, (MARGIN, HEAD_H / 2), letters=Letters(size, theme.text, bold=True))
+    write(
+        canvas, MODEL_LINE, (options.width - MARGIN, HEAD_H / 2), letters=Letters(18, theme.text), anchor="rm"
+    )
+    points = positions_at(trace, times)
+    for view, boxes in blocks:
+        _draw_view(canvas, view, boxes, trace=trace, points=points, setting=(times, marks, theme))
+        for box, label in zip(boxes, labels, strict=True):
+            text, size = fitted(label, 15, width=box.w)
+            place = (box.x + box.w / 2, box.y + box.h + LABEL_H / 2 - 1)
+            write(canvas, text, place, letters=Letters(size, theme.text), anchor="cm")
+    return canvas
+
+
+def _draw_view(
+    canvas, view: str, boxes: list[Box], *, trace: Trace, points: np.ndarray, setting: tuple
+) -> None:
+    """One block: the same view at every instant."""
+    times, marks, theme = setting
+    camera = named_camera(view, stature_of(trace), size_px=(boxes[0].w, boxes[0].h), start_x_m=start_x(trace))
+    shot = Shot(camera, points, trace.joint_names, mean_speed(trace) * times)
+    half = backdrop.shoulder_half_width(trace, stature_m=stature_of(trace))
+    passing = backdrop.Passing(shot, theme, half_width_m=half)
+    body = StickFigure(trace).plan(shot, ink_for(marks, theme))
+    for frame, box in enumerate(boxes):
+        cell = box.cut(canvas)
+        backdrop.paint(cell, camera, theme, half_width_m=half, start_x_m=start_x(trace))
+        passing.draw(cell, frame)
+        body.draw(cell, frame)
+    words = VIEWS[view].words
+    write(canvas, words, (boxes[0].x + 6, boxes[0].y + 4), letters=Letters(15, theme.text), anchor="lt")
+
+
+def _checked_labels(trace: Trace, times: np.ndarray, labels: Sequence[str]) -> list[str]:
+    first, last = trace.time_s[0], trace.time_s[-1]
+    if len(times) == 0 or (np.diff(times) <= 0).any() or times[0] < first - 1e-9 or times[-1] > last + 1e-9:
+        raise InputError(
+            f"contact sheet: times_s: expected increasing times "
+            f"within {first:.2f} to {last:.2f}, got {times.tolist()}"
+        )
+    if labels and len(labels) != len(times):
+        raise InputError(f"contact sheet: labels: expected {len(times)} (one per time), got {len(labels)}")
+    return list(labels) or [f"{t:.2f} s" for t in times]
+
+
+def _blocks(options: SheetOptions, count: int) -> tuple[list[tuple[str, list[Box]]], int]:
+    """Boxes of every view (wide ones in rows of six, narrow ones of twelve), and the height of the page."""
+    top, blocks = HEAD_H, []
+    for view in options.views:
+        camera_field = VIEWS[view].field if view in VIEWS else named_camera(view).size_px
+        columns = NARROW_COLUMNS if camera_field[0] < 1.4 * camera_field[1] else WIDE_COLUMNS
+        width = (options.width - 2 * MARGIN - (columns - 1) * GAP) // columns
+        height = round(width * min(camera_field[1] / camera_field[0], 0.95))
+        boxes = [
+            Box(
+                MARGIN + (i % columns) * (width + GAP),
+                top + (i // columns) * (height + LABEL_H),
+                width,
+                height,
+            )
+            for i in range(count)
+        ]
+        blocks.append((view, boxes))
+        top = boxes[-1].y + height + LABEL_H + 2 * GAP
+    return blocks, top
