@@ -5,18 +5,17 @@ pass lowers the half-power point, so the design cut-off is corrected for two pas
 of the bilinear transform (Winter, Biomechanics and Motor Control of Human Movement; the correction C is
 printed there).
 
-The cut-off is set by the caller or found by residual analysis (Winter): the root-mean-square of what a
-filter takes away is plotted against its cut-off; the straight tail is noise, its value at 0 Hz is the size
-of the noise, and the cut-off is where the curve has that value. Two things differ from the book: the
-residual is summed in the frequency domain (Parseval, ends tapered), and the line is laid through the SQUARES
-of the residual against those of unit white noise, because these lie on a straight line; the noise then comes
-out without the book's bias of some percent.
+The cut-off is set by the caller or found by residual analysis (Winter): the cut-off is where the
+root-mean-square of what the filter takes away is as large as the noise. Two things differ from the book. The
+residual is summed in the frequency domain (Parseval, ends tapered). And the size of the noise is not the
+intercept of a line laid through the tail of the residual by eye, which is some percent too large and takes
+the quick part of a clean motion for noise: the flat part of the spectrum's tail is the noise, see
+`white_level`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
@@ -24,7 +23,8 @@ TWO_PASS_CORRECTION = (2**0.5 - 1) ** 0.25  # Winter; 0.802 in print
 DEFAULT_CUTOFF_HZ = 6.0  # common in swimming studies; used where residual analysis has too little to go on
 NOISE_FLOOR_M = 0.0002  # below this the trace counts as free of noise and is left as it is (choice of ours)
 LOWEST_CUTOFF_HZ = 2.0
-TAIL = (0.60, 0.78, 0.96)  # the tail and its middle, as shares of half the frame rate
+TAIL = (0.50, 0.98)  # of the spectrum, as shares of half the frame rate
+BANDS = 8
 LEAST_FRAMES = 48
 
 
@@ -103,27 +103,40 @@ def residual_analysis(values: np.ndarray, rate_hz: float) -> tuple[float, float]
         Root-mean-square noise of one column [m] and the cut-off where the residual has that size [Hz].
     """
     frequency, spectrum = power(values, rate_hz)
-    cutoffs = np.linspace(1.0, TAIL[2] * rate_hz / 2, 200)
-    taken = (1 - two_pass_gain(frequency, cutoffs[:, None], rate_hz)) ** 2
-    square, white = taken @ spectrum, taken.mean(axis=1)
-    noise_square = _noise_square(cutoffs / (rate_hz / 2), white, square)
+    cutoffs = np.linspace(1.0, 0.96 * rate_hz / 2, 200)
+    square = (1 - two_pass_gain(frequency, cutoffs[:, None], rate_hz)) ** 2 @ spectrum
+    noise_square = white_level(frequency / (rate_hz / 2), spectrum) * len(frequency)
     above = np.flatnonzero(square > noise_square)
     cutoff = cutoffs[min(above[-1] + 1, len(cutoffs) - 1)] if len(above) else cutoffs[0]
     return float(np.sqrt(noise_square)), float(cutoff)
 
 
-def _noise_square(share: np.ndarray, white: np.ndarray, square: np.ndarray) -> float:
-    """Squared residual per squared residual of unit white noise: the smaller slope of either half of the
-    tail.
+def white_level(share: np.ndarray, spectrum: np.ndarray) -> float:
+    """Power per bin of the white noise in the tail of a spectrum.
 
-    Noise gives both halves the same slope; motion that reaches into the tail falls off and spoils the lower
-    half.
+    The tail is taken apart, by least squares without negative parts, into a flat one (noise) and one that
+    falls with the fourth power of frequency and is folded at half the frame rate (the slowest fall of a
+    motion without jumps: a kink in the path).
+
+    Parameters
+    ----------
+    share : numpy.ndarray, shape (n_bins,)
+        Frequency as share of half the frame rate.
     """
-    slopes = []
-    for low, high in pairwise(TAIL):
-        part = (share >= low) & (share <= high)
-        slopes.append(np.polyfit(white[part], square[part], 1)[0])
-    return max(min(slopes), 0.0)
+    from scipy.optimize import nnls
+
+    edges = np.linspace(*TAIL, BANDS + 1)
+    inside = (share >= edges[0]) & (share < edges[-1])
+    band = np.searchsorted(edges, share[inside], side="right") - 1
+    count = np.bincount(band, minlength=BANDS)
+    level = np.bincount(band, spectrum[inside], minlength=BANDS)[count > 0] / count[count > 0]
+    middle = ((edges[1:] + edges[:-1]) / 2)[count > 0]
+    if not (level > 0).all():
+        return 0.0
+    parts = np.stack([np.ones(len(middle)), middle**-4 + (2 - middle) ** -4], axis=1)
+    scale = level.max()
+    weight = np.sqrt(count[count > 0]) * scale / level
+    return float(nnls(parts * weight[:, None], level / scale * weight)[0][0] * scale)
 
 
 def choose(values: np.ndarray, *, rate_hz: float, wish: float | str | None) -> Smoothing:
