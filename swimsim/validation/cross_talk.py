@@ -1,0 +1,91 @@
+"""Cross-talk: what else moves when one fault is set. Truth against truth, no reading in between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..ground.records import Measure
+from .recovery import error, truth_by_key
+
+
+@dataclass(frozen=True)
+class Change:
+    """How much one measure moved when a fault was set, and whether the fault owns it."""
+
+    fault: str
+    measure: str
+    side: str | None
+    clean: float
+    faulty: float
+    change: float
+    unit: str
+    owned: bool
+
+
+def cross_talk(
+    clean: Iterable[Measure], faulty: Mapping[str, Iterable[Measure]], *, owns: Mapping[str, Iterable[str]]
+) -> tuple[Change, ...]:
+    """Change of every measure with every fault, the greatest of its cycles.
+
+    Parameters
+    ----------
+    clean : iterable of Measure
+        Truth without a fault.
+    faulty : mapping of fault slug to iterable of Measure
+        Truth with that fault alone.
+    owns : mapping of fault slug to measure keys
+        The measures that the fault is meant to move.
+    """
+    base = truth_by_key(clean)
+    changes = []
+    for fault, measures in faulty.items():
+        owned = set(owns[fault])
+        for (name, side), values in truth_by_key(measures).items():
+            pairs = [(base[name, side][c], m) for c, m in values.items() if c in base.get((name, side), {})]
+            if pairs:
+                changes.append(_greatest(fault, pairs, name in owned))
+    return tuple(changes)
+
+
+def _greatest(fault: str, pairs: list[tuple[Measure, Measure]], owned: bool) -> Change:
+    """The change of the cycle in which a measure moves most; a value that comes or goes is infinite."""
+
+    def size(pair: tuple[Measure, Measure]) -> float:
+        before, after = (float(one.value) for one in pair)
+        if np.isnan(before) or np.isnan(after):
+            return 0.0 if np.isnan(before) and np.isnan(after) else np.inf
+        return abs(error(pair[0].measure, after, before))
+
+    clean, with_fault = max(pairs, key=size)
+    values = float(clean.value), float(with_fault.value)
+    return Change(fault, clean.measure, clean.side, *values, size((clean, with_fault)), clean.unit, owned)
+
+
+def greatest_outside(changes: Iterable[Change]) -> dict[tuple[str, str], Change]:
+    """For each fault and unit the greatest change of a measure that the fault does not own."""
+    worst: dict[tuple[str, str], Change] = {}
+    for change in changes:
+        key = (change.fault, change.unit)
+        if not change.owned and (key not in worst or change.change > worst[key].change):
+            worst[key] = change
+    return worst
+
+
+def cross_talk_text(changes: Iterable[Change], *, least: float = 1e-6) -> str:
+    """The table as text: for each fault what it owns, then what else moves by more than `least`."""
+    changes, lines = tuple(changes), []
+    for fault in dict.fromkeys(change.fault for change in changes):
+        for owned, title in ((True, "owned"), (False, "not owned")):
+            rows = [c for c in changes if c.fault == fault and c.owned == owned and c.change > least]
+            lines.append(f"{fault}: {title}" + ("" if rows else " - nothing moves"))
+            rows.sort(key=lambda c: (c.unit, -c.change))
+            lines += map(_line, rows)
+    return "\n".join(lines)
+
+
+def _line(c: Change) -> str:
+    values = f"{c.clean:9.3f} -> {c.faulty:9.3f}"
+    return f"  {c.measure:34} {c.side or '':5} {values}  |{c.change:.4g}| {c.unit}"
