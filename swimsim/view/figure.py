@@ -88,9 +88,9 @@ class Ink:
     limb: tuple[str, ...] = ()
 
     def tone(self, *, lit: bool, far: bool) -> Colour:
-        """Colour of a part: full when lit (or nothing is highlighted), dimmed otherwise, paler when far."""
-        share = 1.0 if lit or not self.limb else DIM_SHARE
-        return mix(self.colour, self.ground, share * (FAR_SHARE if far else 1.0))
+        """Colour of a part: full when lit, else dimmed beside a highlighted limb and paler when far."""
+        share = 1.0 if lit else (DIM_SHARE if self.limb else 1.0) * (FAR_SHARE if far else 1.0)
+        return mix(self.colour, self.ground, share)
 
     @property
     def lit_bones(self) -> set[frozenset[str]]:

@@ -39,15 +39,16 @@ def header(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Pa
 def numbers(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Page, zoom: int = 1) -> None:
     """The one number of the panel, and its target band beside a hatched swatch."""
     pad, middle = max(4, round(14 * page.unit)), box.y + box.h / 2
-    half = box.w * (0.56 if marks.band else 1.0)
+    room, taken = box.w * (0.56 if marks.band else 1.0), 0.0
     if marks.value:
-        text, size = fitted(marks.value, page.type_size(26), width=half - 2 * pad, bold=True)
+        text, size = fitted(marks.value, page.type_size(26), width=room - 2 * pad, bold=True)
+        taken = text_width(text, size, True) + pad
         write(canvas, text, (box.x + pad, middle), letters=Letters(size, theme.text, bold=True, zoom=zoom))
     if marks.band:
-        text, size = fitted(marks.band, page.type_size(24), width=box.w * 0.44 - 3 * pad)
-        end = box.x + box.w - pad
+        swatch, end = max(8, round(20 * page.unit)), box.x + box.w - pad
+        room = box.w - taken - 3 * pad - swatch
+        text, size = fitted(marks.band, page.type_size(24), width=room, least=8)
         write(canvas, text, (end, middle), letters=Letters(size, theme.text, zoom=zoom), anchor="rm")
-        swatch = max(8, round(20 * page.unit))
         left = round(end - text_width(text, size) - pad * 0.7 - swatch)
         _hatched(canvas, Box(left, round(middle - swatch / 2), swatch, swatch), theme, zoom)
 

@@ -22,6 +22,7 @@ from .stick import StickFigure
 STRETCH = 48  # frames prepared at once
 TRAIL_S = 0.55  # swimming time that the hand trail shows [s]
 LONGEST_STEP_S, TRAIL_STEP_S = 1 / 30, 1 / 60  # between frames, between points of the trail [s]
+WORDY_UNIT = 0.45  # smaller pictures carry fewer words
 TRAIL_SHARES = (0.16, 0.26, 0.38, 0.52)
 Panel = tuple[Trace, Marks]
 
@@ -109,6 +110,7 @@ class Scene:
                 for box, drawing in drawings:
                     drawing.draw(box.cut(self.canvas, self.zoom) if box else self.canvas, frame)
                 yield self.canvas
+            drawings.clear()
 
 
 class _PanelScene:
@@ -155,7 +157,7 @@ class _PanelScene:
     def _name_view(self, canvas: np.ndarray, camera: Camera, box: layout.Box) -> None:
         """Small words in the upper left corner of a view, if there is room."""
         words = VIEWS[camera.name].words if camera.name in VIEWS else camera.name
-        if backdrop.has_marks(camera) and box == self.boxes.views[0]:
+        if backdrop.has_marks(camera) and box == self.boxes.views[0] and self.page.unit >= WORDY_UNIT:
             words += f"; marks {backdrop.MARK_M:g} m apart"
         size, pad = self.page.type_size(15), max(4, round(8 * self.page.unit))
         if box.h > 4 * size:

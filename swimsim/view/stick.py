@@ -99,10 +99,8 @@ class _Pens:
             self._line(pixels, colour, strokes.odd(width * 0.6), closed=True),
             self._line(self._see(["thorax", "pelvis"]), mix(colour, self.ink.ground, 0.6), 1),
         ]
-        for a, b in (corners[:2], corners[2:]):
-            bone_colour, bone_width = self._pen(lit=self._is_lit(a, b), side=None)
-            strokes_.append(self._line(self._see([a, b]), bone_colour, bone_width))
-        return strokes_
+        across = [self._line(self._see(pair), colour, width) for pair in (corners[:2], corners[2:])]
+        return strokes_ + across
 
     def head(self) -> list:
         """Outline of the head filled with a pale tone, neck, and a nose that shows where the face points."""
@@ -126,7 +124,7 @@ class _Pens:
         ]
 
     def extra(self) -> list:
-        """Highlighted pairs that are no bone of the figure, such as a line from hand to hip."""
+        """Highlighted pairs that are no part of a limb: shoulder or hip line, a line from hand to hip."""
         pairs = list(pairwise(self.ink.limb))
         colour, width = self._pen(lit=True, side=None)
         return [
@@ -147,7 +145,7 @@ class _Pens:
 
     def _pen(self, *, lit: bool, side: str | None) -> tuple[Colour, int]:
         """Colour and width of a part."""
-        far = side is not None and side == self.far
+        far = side is not None and side == self.far and not lit
         width = LINE_M * self.shot.scale * (DASHED_WIDER if self.ink.dashed else 1.0)
         width *= (LIT_WIDER if lit else 1.0) * (FAR_THINNER if far else 1.0)
         return self.ink.tone(lit=lit, far=far), strokes.odd(width)
@@ -161,7 +159,7 @@ class _Pens:
     def _dashes(self, a: str, b: str) -> list:
         colour, width = self._pen(lit=self._is_lit(a, b), side=a.split("_")[0])
         length = self.lengths_m.get((a, b), 0.0) * self.shot.scale
-        count = int(np.clip(length / (DASH_PITCH * width), 2, 6))
+        count = int(np.clip(round(length / (DASH_PITCH * width)), 2, 6))
         ends = self._see([a, b])
         bars = strokes.bars(
             *strokes.dashes(ends[:, 0], ends[:, 1], count=count), max(width - 2 * strokes.EDGE_PX, 1)

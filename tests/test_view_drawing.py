@@ -1,0 +1,244 @@
+"""SECOND METHOD: drawn pixels against the projection; INVARIANT: signs of FAULT; HAND-COUNTED: shapes."""
+
+import numpy as np
+import pytest
+from drawn_swimmer import marks_for, pair, swimmer
+
+from swimsim.ground.conventions import JOINTS
+from swimsim.ground.errors import InputError
+from swimsim.ground.projection import project
+from swimsim.ground.records import Marks, Trace
+from swimsim.view import strokes
+from swimsim.view.cameras import free_camera, named_camera
+from swimsim.view.clip import ClipOptions, picture
+from swimsim.view.colours import THEMES
+from swimsim.view.figure import Shot, far_side, ink_for
+from swimsim.view.layout import page
+from swimsim.view.lettering import alpha, fitted, text_width, wrapped
+from swimsim.view.palette import Palette
+from swimsim.view.scene import Look, Scene
+from swimsim.view.stick import StickFigure
+
+CENTROID_PX = 0.5  # half a pixel: what the eye cannot see
+LIGHT = THEMES["light"]
+
+
+def one_joint(name, place):
+    return Trace(np.zeros(1), np.array([[place]], float), (name,), 30.0, {"speed_m_s": 0.0, "stature_m": 1.8})
+
+
+def drawn(trace, camera, marks):
+    """A blank picture with only the body in it."""
+    canvas = np.empty((camera.size_px[1], camera.size_px[0], 3), np.uint8)
+    canvas[:] = LIGHT.water
+    shot = Shot(camera, trace.joints_m, trace.joint_names, 0 * trace.time_s)
+    StickFigure(trace).plan(shot, ink_for(marks, LIGHT)).draw(canvas, 0)
+    return canvas
+
+
+def centroid(difference):
+    weight = np.abs(difference).sum(-1)
+    rows, cols = np.indices(weight.shape)
+    return np.array([(cols * weight).sum(), (rows * weight).sum()]) / weight.sum()
+
+
+@pytest.mark.parametrize("style", ["solid", "dashed"])
+@pytest.mark.parametrize("view", ["side_left", "front", "below"])
+@pytest.mark.parametrize("joint", ["left_elbow", "right_knee", "left_shoulder"])
+def test_a_joint_is_drawn_where_the_projection_says(style, view, joint):
+    place = np.random.default_rng(len(view) + len(joint)).uniform([0, -0.3, -0.5], [0.5, 0.3, 0.2])
+    camera = named_camera(view, size_px=(620, 330))
+    canvas = drawn(one_joint(joint, place), camera, Marks(style=style))
+    found = centroid(canvas.astype(float) - LIGHT.water)
+    assert np.abs(found - project(camera, place[None, None])[0, 0]).max() < CENTROID_PX
+
+
+def test_a_joint_in_a_whole_picture_is_in_its_view():
+    """Through layout, view box and travelling camera: the same joint present and absent."""
+    place = np.array([0.3, 0.1, -0.4])
+    options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False))
+    there = picture([(one_joint("left_elbow", place), Marks())], at_s=0.0, options=options)
+    gone = picture([(one_joint("left_elbow", place * np.nan), Marks())], at_s=0.0, options=options)
+    box = page((640, 360), "single", 1, n_views=1, header=False, numbers=False).panels[0].views[0]
+    camera = named_camera("side_left", size_px=(box.w, box.h))
+    expected = project(camera, place[None, None])[0, 0] + (box.x, box.y)
+    assert np.abs(centroid(there.astype(float) - gone) - expected).max() < CENTROID_PX
+
+
+def test_arm_of_the_whole_body_passes_through_its_joints():
+    trace = swimmer(0.2)
+    camera = named_camera("side_left", size_px=(620, 330))
+    canvas = drawn(trace, camera, marks_for(trace, fault=False))
+    for name in ("left_elbow", "left_wrist"):
+        x, y = project(camera, trace.joint(name)[:1])[0].round().astype(int)
+        assert tuple(canvas[y, x]) == LIGHT.correct
+
+
+def straight_arm(style):
+    """Ink along a straight arm seen from the side, between shoulder and elbow."""
+    places = np.array([[[0.5, 0.2, -0.1], [0.5, 0.2, -0.5], [0.5, 0.2, -0.9]]])
+    trace = Trace(np.zeros(1), places, ("left_shoulder", "left_elbow", "left_wrist"), 30.0)
+    camera = free_camera((0.5, 4.2, -0.5), (0.5, 0, -0.5), field_deg=30, size_px=(400, 400))
+    canvas = drawn(trace, camera, Marks(style=style, limb=trace.joint_names)).astype(float)
+    ends = project(camera, places)[0]
+    column = round(ends[0, 0])
+    return (np.abs(canvas[:, column] - LIGHT.water).sum(-1) > 60)[round(ends[0, 1]) : round(ends[2, 1])]
+
+
+def test_fault_is_dashed_and_correct_is_solid_without_colour():
+    """HAND-COUNTED along two bones: no gap in a solid arm, two or more in each dashed bone."""
+    assert np.diff(straight_arm("solid").astype(int)).max() == 0
+    gaps = (np.diff(straight_arm("dashed").astype(int)) == -1).sum()
+    assert gaps >= 4
+
+
+def test_fault_is_thicker():
+    trace = swimmer(0.1)
+    camera = named_camera("side_left", size_px=(620, 330))
+    ink = {}
+    for style in ("solid", "dashed"):
+        canvas = drawn(trace, camera, Marks(style=style))
+        near = np.abs(canvas.astype(float) - LIGHT.water).sum(-1) > 200
+        ink[style] = near.sum()
+    assert ink["dashed"] > ink["solid"]
+
+
+def test_grey_print_keeps_panels_apart():
+    """In grey the two panels differ by dashes alone, and their words are there."""
+    frame = picture(pair(), at_s=1.0).astype(float).mean(-1)
+    left, right = frame[:, :640], frame[:, 640:]
+    assert np.abs(left - right).max() > 100
+
+
+def test_highlight_dims_the_rest():
+    trace = swimmer(0.1)
+    camera = named_camera("side_left", size_px=(620, 330))
+    plain, lit = (drawn(trace, camera, Marks(limb=m)) for m in ((), ("left_shoulder", "left_elbow")))
+    x, y = project(camera, trace.joint("left_knee")[:1])[0].round().astype(int)
+    full, dim = (np.abs(c[y, x].astype(float) - LIGHT.water).sum() for c in (plain, lit))
+    assert 0.40 <= dim / full <= 0.56
+
+
+def test_near_limbs_cover_far_ones():
+    assert far_side(named_camera("side_left")) == "right"
+    assert far_side(named_camera("side_right")) == "left"
+    assert far_side(named_camera("front")) is None and far_side(named_camera("below")) is None
+    trace = swimmer(0.1)
+    crossed = {n: i for i, n in enumerate(JOINTS)}
+    joints = trace.joints_m.copy()
+    joints[:, crossed["right_elbow"]] = joints[:, crossed["left_elbow"]] - [0, 0.8, 0]
+    trace = Trace(trace.time_s, joints, JOINTS, 60.0, trace.meta)
+    camera = free_camera((0.5, 50, -0.3), (0.5, 0, -0.3), field_deg=4, size_px=(620, 330))
+    canvas = drawn(trace, camera, marks_for(trace, fault=False))
+    x, y = project(camera, trace.joint("left_elbow")[:1])[0].round().astype(int)
+    assert tuple(canvas[y, x]) == LIGHT.correct
+
+
+def test_a_body_with_gaps_is_drawn_without_complaint():
+    trace = swimmer(0.5)
+    joints = trace.joints_m.copy()
+    joints[::2, 3:7] = np.nan
+    joints[5:9] = np.nan
+    holed = Trace(trace.time_s, joints, trace.joint_names, 60.0, trace.meta)
+    times = [trace.time_s] * 2
+    frames = list(Scene([(holed, Marks()), (trace, Marks())], times, look=Look(size=(640, 360))).frames())
+    assert len(frames) == len(trace.time_s)
+    only = Trace(trace.time_s, trace.joints_m[:, :1], JOINTS[:1], 60.0)
+    assert picture([(only, Marks())], at_s=0.1).shape == (720, 1280, 3)
+
+
+def test_arrows_reach_their_tip():
+    """The arrow tip of a 0.4 m vector lies where the projection of its end lies."""
+    trace = one_joint("left_knuckles", (0.3, 0.0, -0.3))
+    arrow = Marks(arrows={"left_knuckles": np.array([[-0.4, 0.0, 0.0]])})
+    options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False))
+    there, gone = (picture([(trace, m)], at_s=0.0, options=options).astype(float) for m in (arrow, Marks()))
+    box = page((640, 360), "single", 1, n_views=1, header=False, numbers=False).panels[0].views[0]
+    camera = named_camera("side_left", size_px=(box.w, box.h))
+    tip = project(camera, np.array([[[-0.1, 0.0, -0.3]]]))[0, 0] + (box.x, box.y)
+    rows, cols = np.nonzero(np.abs(there - gone).sum(-1) > 120)
+    assert abs(cols.max() - tip[0]) < 1.5, "the swimmer faces left in this view, so back is right"
+    assert abs(rows.mean() - tip[1]) < 1.5
+
+
+@pytest.mark.parametrize("width", [1, 3, 5, 7, 9])
+def test_lines_are_as_wide_as_asked(width):
+    """HAND-COUNTED: ink across a slanted line; anti-aliasing may add a tenth, and a third for one pixel."""
+    canvas = np.zeros((200, 200, 3), np.uint8)
+    ends = np.array([[[40.3, 60.2], [150.7, 130.9]]])
+    strokes.Lines(ends, (255, 255, 255), width=width).draw(canvas, 0)
+    length = np.linalg.norm(ends[0, 1] - ends[0, 0]) + np.pi / 4 * width  # round ends
+    assert abs(canvas[..., 0].sum() / 255 / length / width - 1) < (0.33 if width == 1 else 0.12)
+
+
+def test_dash_positions_by_hand():
+    """Two dashes of half share on a line of 40 px: 5 to 15 and 25 to 35."""
+    low, high = strokes.dashes(np.array([[0.0, 0.0]]), np.array([[40.0, 0.0]]), count=2, share=0.5)
+    assert low[0, :, 0].tolist() == [5.0, 25.0] and high[0, :, 0].tolist() == [15.0, 35.0]
+    assert strokes.odd(4.1) == 5 and strokes.odd(0.2) == 1 and strokes.odd(6.9) == 7
+
+
+@pytest.mark.parametrize("size", [(360, 202), (360, 640), (640, 360), (1280, 720), (1920, 1080)])
+@pytest.mark.parametrize("layout", ["side_by_side", "stacked"])
+def test_boxes_stay_apart_and_inside(size, layout):
+    cover = np.zeros(size[::-1], int)
+    laid = page(size, layout, 2)
+    for panel in laid.panels:
+        for box in (panel.header, panel.numbers, *panel.views, panel.bar):
+            assert box.w > 10 and box.h > 8
+            assert box.x >= 0 and box.y >= 0 and box.x + box.w <= size[0] and box.y + box.h <= size[1]
+            cover[box.y : box.y + box.h, box.x : box.x + box.w] += 1
+    cover[laid.footer.y :, :] += 1
+    assert cover.max() == 1
+
+
+def test_type_is_readable():
+    """Words that carry the message: 24 px or more at 720 lines, for a projector."""
+    laid = page((1280, 720), "side_by_side", 2)
+    assert laid.type_size(24) >= 24
+    assert page((360, 202), "side_by_side", 2).type_size(24) >= 10
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda: page((100, 90), "single", 1), "at least 320 x 180 pixels, got 100 x 90"),
+        (lambda: page((640, 360), "sidebyside", 2), "did you mean 'side_by_side'"),
+        (lambda: Scene([], [], look=Look()), "one panel or more"),
+        (lambda: Scene(pair(), [np.zeros(1)] * 2, look=Look(views=())), "one view or more"),
+        (lambda: Scene(pair(), [np.zeros(1)] * 2, look=Look(views=("fornt",))), "did you mean 'front'"),
+        (lambda: picture(pair(), at_s=99.0), "at_s: expected 0.00 to 4.20, got 99"),
+    ],
+)
+def test_wrong_pictures_are_refused(make, words):
+    with pytest.raises(InputError, match=words):
+        make()
+
+
+def test_words_fit_their_room():
+    text, size = fitted("elbow lower than the hand in the early pull", 24, width=300)
+    assert text_width(text, size) <= 300 and 9 <= size <= 24
+    short, size = fitted("elbow lower than the hand in the early pull", 24, width=80)
+    assert short.endswith("…") and text_width(short, size) <= 80
+    lines = wrapped("one two three four five six", 20, width=100)
+    assert " ".join(lines) == "one two three four five six" and max(text_width(x, 20) for x in lines) <= 100
+    assert abs(alpha("FAULT", 24, True, 8).mean() - alpha("FAULT", 24, True, 1).mean()) < 1e-3
+
+
+def test_a_palette_keeps_few_colours_exactly():
+    tiles = np.array([[[213, 94, 0], [227, 241, 248]], [[0, 114, 178], [255, 255, 255]]], np.uint8)
+    palette = Palette.of([tiles])
+    index = np.empty((2, 2), np.uint8)
+    palette.index(tiles, index)
+    assert np.array_equal(palette.colours[index], tiles)
+
+
+def test_a_palette_is_near_for_many_colours():
+    picture_ = np.random.default_rng(0).integers(0, 256, (40, 50, 3), dtype=np.uint8)
+    palette = Palette.of([picture_])
+    index = np.empty((40, 50), np.uint8)
+    palette.index(picture_, index)
+    best = np.abs(palette.colours[None, None].astype(int) - picture_[:, :, None]).sum(-1).min(-1)
+    ours = np.abs(palette.colours[index].astype(int) - picture_).sum(-1)
+    assert (ours - best).mean() < 6, "cells of 8, 4 and 8 levels cost a few levels"
+    assert index.max() < 255, "the last entry is kept free"
