@@ -19,7 +19,7 @@ class Stick:
     cycle_s: float = 1.37
     speed_m_s: float = 1.40
     depth_m: float = 0.35
-    alpha: float = -0.5  # height of the hand: -depth (sin(2 pi u + alpha) - sin(alpha))
+    alpha: float = -0.5  # height of the fingertip: -depth (sin(2 pi u + alpha) - sin(alpha))
     reach_m: float = 0.65
     ahead_m: float = 0.05
     beta: float = -1.2  # hand ahead of the shoulder: reach cos(2 pi u + beta) + ahead
@@ -97,17 +97,17 @@ def _arm(stick: Stick, t: np.ndarray, side: str, shoulder: np.ndarray) -> dict[s
     height = -stick.depth_m * (np.sin(angle + stick.alpha) - np.sin(stick.alpha))
     x = shoulder[:, 0] + stick.reach_m * np.cos(angle + stick.beta) + stick.ahead_m
     y = 0 * t + sign * (stick.shoulder_m / 2 + stick.line_m)
-    knuckles = np.stack([x, y, height], axis=1)
-    wrist = knuckles - [0.09, 0, 0]
+    knuckles = np.stack([x, y, height + 0.02], axis=1)
+    wrist = knuckles + np.array([-0.09, 0, 0.03])
     middle, apart = (shoulder + wrist) / 2, wrist - shoulder
     up = np.cross(apart, [0, 1.0, 0])
     up = 0.12 * up / np.linalg.norm(up, axis=1)[:, None]
     points = {
         "wrist": wrist,
         "knuckles": knuckles,
-        "fingertip": knuckles + np.array([0.10, 0, 0]),
+        "fingertip": knuckles + np.array([0.10, 0, -0.02]),
         "elbow": middle - up,
-        "thumb_tip": wrist + np.array([0.06, -sign * 0.07, 0]),
+        "thumb_tip": wrist + np.array([0.06, -sign * 0.07, -0.02]),
     }
     return {f"{side}_{name}": point for name, point in points.items()}
 

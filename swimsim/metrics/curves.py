@@ -6,6 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
+_SLACK = 1e-9  # of a frame: a root on a frame may come out a rounding outside
 _STEPS = 14  # of a bracketed Newton search; the pieces are cubics, five or six are enough
 
 
@@ -27,7 +28,8 @@ def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
         low, high = np.where(value <= 0, x, low), np.where(value > 0, x, high)
         with np.errstate(divide="ignore", invalid="ignore"):
             newton = x - value / slope
-        x = np.where((newton >= low) & (newton <= high), newton, (low + high) / 2)
+        inside = (newton >= low - _SLACK * length) & (newton <= high + _SLACK * length)
+        x = np.where(inside, np.clip(newton, 0, length), (low + high) / 2)
     return x
 
 

@@ -133,10 +133,14 @@ def white_level(share: np.ndarray, spectrum: np.ndarray) -> float:
     middle = ((edges[1:] + edges[:-1]) / 2)[count > 0]
     if not (level > 0).all():
         return 0.0
+    level = level / (scale := level.max())
     parts = np.stack([np.ones(len(middle)), middle**-4 + (2 - middle) ** -4], axis=1)
-    scale = level.max()
-    weight = np.sqrt(count[count > 0]) * scale / level
-    return float(nnls(parts * weight[:, None], level / scale * weight)[0][0] * scale)
+    fit = np.full(len(middle), level.mean())
+    for _ in range(4):  # the scatter of a level is its share of the true one, known only after a fit
+        weight = np.sqrt(count[count > 0]) / fit
+        found = nnls(parts * weight[:, None], level * weight)[0]
+        fit = np.maximum(parts @ found, 1e-9)
+    return float(found[0] * scale)
 
 
 def choose(values: np.ndarray, *, rate_hz: float, wish: float | str | None) -> Smoothing:
