@@ -170,9 +170,9 @@ def test_a_failure_while_drawing_leaves_the_old_file(tmp_path, suffix):
 
     def stop(done, total):
         if done == 5:
-            raise KeyboardInterrupt
+            raise KeyboardInterrupt("stopped by hand")
 
-    with pytest.raises(KeyboardInterrupt):
+    with pytest.raises(KeyboardInterrupt, match="by hand"):
         write_clip(path, pair(1.0), options=ClipOptions(look=SMALL), progress=stop)
     assert path.read_bytes() == b"old" and list(tmp_path.iterdir()) == [path]
 

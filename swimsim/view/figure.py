@@ -6,7 +6,9 @@ and returns a drawing, whose `draw(canvas, frame)` puts one frame of the body in
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import Protocol
 
@@ -53,6 +55,19 @@ class Shot:
     def see(self, points_m: np.ndarray) -> np.ndarray:
         """Pixels of points of shape (n_frames, ..., 3), unzoomed. [px]"""
         return project(self.camera, points_m, shift_m=self.shift_m)
+
+    @cached_property
+    def pixels(self) -> np.ndarray:
+        """Pixels of all joints, shape (n_frames, n_joints, 2), unzoomed. [px]"""
+        return self.see(self.points_m)
+
+    def joints(self, names: Sequence[str]) -> np.ndarray:
+        """Pixels of some joints, shape (n_frames, n_names, 2); NaN for those the body does not have. [px]"""
+        known = [self.names.index(n) if n in self.names else -1 for n in names]
+        found = self.pixels[:, known]
+        if -1 in known:
+            found[:, [i for i, k in enumerate(known) if k < 0]] = np.nan
+        return found
 
     def depth(self, points_m: np.ndarray) -> np.ndarray:
         """Distance along the lens axis of points (n_frames, m, 3). [m]"""

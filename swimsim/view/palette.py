@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 ENTRIES = 255  # one of 256 is kept for "unchanged"
+LARGE = 100_000  # pictures with more pixels are counted at every other pixel
 EXACT = 96  # the commonest colours are kept as they are
 
 
@@ -19,10 +20,10 @@ class Palette:
         cells = np.stack(
             [(code >> 11) * 255 / 31, (code >> 5 & 63) * 255 / 63, (code & 31) * 255 / 31], axis=1
         )
-        known = self.colours.astype(float)
+        known = self.colours.astype(np.float32)
         # squared distance without the term that is the same for every entry
         self.table = np.concatenate(
-            [(-2 * c @ known.T + (known**2).sum(1)).argmin(1) for c in np.array_split(cells, 16)]
+            [(-2 * c @ known.T + (known**2).sum(1)).argmin(1) for c in np.array_split(cells, 64)]
         ).astype(np.uint8)
         own = known.astype(int)
         cell = (own[:, 0] >> 3 << 11) | (own[:, 1] >> 2 << 5) | own[:, 2] >> 3
@@ -68,7 +69,8 @@ class Palette:
 
 
 def _packed(picture: np.ndarray) -> np.ndarray:
-    flat = picture.reshape(-1, 3).astype(np.uint32)
+    step = 2 if picture.shape[0] * picture.shape[1] > LARGE else 1
+    flat = picture[::step, ::step].reshape(-1, 3).astype(np.uint32)
     return flat[:, 0] << 16 | flat[:, 1] << 8 | flat[:, 2]
 
 

@@ -19,7 +19,7 @@ from .lettering import Letters, write
 from .sampling import cycle_time, hermite, phase_at, positions_at
 from .stick import StickFigure
 
-STRETCH = 48  # frames prepared at once
+STRETCH = 64  # frames prepared at once
 TRAIL_S = 0.55  # swimming time that the hand trail shows [s]
 LONGEST_STEP_S, TRAIL_STEP_S = 1 / 30, 1 / 60  # between frames, between points of the trail [s]
 WORDY_UNIT = 0.45  # smaller pictures carry fewer words

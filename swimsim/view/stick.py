@@ -138,7 +138,7 @@ class _Pens:
         return frozenset((a, b)) in self.lit
 
     def _see(self, names: list[str]) -> np.ndarray:
-        return self.shot.see(np.stack([self.shot.point(n) for n in names], axis=1))
+        return self.shot.joints(names)
 
     def _line(self, pixels: np.ndarray, colour: Colour, width: int, *, closed: bool = False) -> strokes.Lines:
         return strokes.Lines(pixels, colour, width=width, zoom=self.shot.zoom, closed=closed)

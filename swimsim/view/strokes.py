@@ -13,14 +13,18 @@ from .colours import Colour
 
 SHIFT = 4
 EDGE_PX = 0.5  # an anti-aliased filled shape grows by this much on every side [px]
-FAR_AWAY_PX = 30000.0
+FAR_AWAY = 5e5  # limit of coordinates [1/16 px]
 _AA = cv2.LINE_AA
 
 
 def fixed(pixels: np.ndarray, zoom: int = 1) -> np.ndarray:
-    """Pixel positions (..., 2) as integers of 1/16 px in a picture enlarged `zoom` times; NaN becomes 0."""
-    enlarged = np.clip((pixels + 0.5) * zoom - 0.5, -FAR_AWAY_PX, FAR_AWAY_PX)
-    return np.rint(np.nan_to_num(enlarged, nan=0.0) * (1 << SHIFT)).astype(np.int32)
+    """Pixel positions (..., 2) as whole numbers of 1/16 px in a picture enlarged `zoom` times.
+
+    NaN becomes a far-away number; such points are never drawn.
+    """
+    enlarged = (pixels + (0.5 - 0.5 / zoom)) * (zoom << SHIFT)
+    inside = np.fmax(np.fmin(enlarged, FAR_AWAY), -FAR_AWAY)
+    return np.ascontiguousarray(np.rint(inside).astype(np.int32))
 
 
 def odd(width: float) -> int:
