@@ -1,6 +1,7 @@
 """One arm: from curves of the hand, pole and wrist to shoulder, elbow, wrist and hand points, in closed form.
 
-The knuckles follow a curve exactly. With the wrist bent by a known angle, forearm and hand to the knuckles span a
+The knuckles follow a curve exactly as long as the arm is not nearly straight; beyond that a soft limit keeps the
+reach inside the arm. With the wrist bent by a known angle, forearm and hand to the knuckles span a
 triangle of known sides, so the arm is a two-link chain (upper arm; elbow to knuckles) whose elbow lies towards a
 pole direction. The pole sets the height of the elbow.
 """
@@ -17,11 +18,12 @@ from ..swimmer.anthropometry import Body
 CURVES = ("ahead", "outward", "height", "pole", "girdle", "wrist", "facing", "turn")
 POLE_AHEAD = 0.20  # forward part of the pole direction (choice of ours)
 SAFE = 1e-12
+REACH_FREE = 0.965  # up to this share of the straight arm the knuckles follow their curve to rounding
 
 
 @dataclass(frozen=True)
 class ArmPoints:
-    """Points of one arm, each (3, ...) [m]; `palm` is the unit palm normal; `slack` = 1 - reach/length."""
+    """Points of one arm, each (3, ...) [m]; `palm` is the unit palm normal."""
 
     shoulder: np.ndarray
     elbow: np.ndarray
@@ -30,7 +32,6 @@ class ArmPoints:
     fingertip: np.ndarray
     thumb_tip: np.ndarray
     palm: np.ndarray
-    slack: np.ndarray
 
 
 def unit(v: np.ndarray) -> np.ndarray:
@@ -67,12 +68,13 @@ def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: flo
     sign = side_sign(side)
     shoulder = lines.thorax + sign * (body.shoulder_width_m / 2) * lines.shoulder_line
     shoulder[0] += girdle
-    knuckles = np.stack([lines.thorax[0] + ahead, lateral * sign * outward, height + np.zeros_like(ahead)])
+    wanted = np.stack([lines.thorax[0] + ahead, lateral * sign * outward, height + np.zeros_like(ahead)])
     lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, wrist_bend)
-    elbow, slack = elbow_point(shoulder, knuckles, (body.upper_arm_m, lower), pole_way(pole, sign, lateral))
+    lengths = (body.upper_arm_m, lower)
+    knuckles, elbow = chain(shoulder, wanted, lengths, pole_way(pole, sign, lateral))
     forearm_way = (knuckles - elbow) / lower
     palm_way = palm_reference(forearm_way, facing, -sign * lateral * turn)
-    return hand_points(shoulder, elbow, knuckles, (forearm_way, palm_way, lower, wrist_bend), body, sign, slack)
+    return hand_points((shoulder, elbow, knuckles), (forearm_way, palm_way), (lower, wrist_bend), body, sign=sign)
 
 
 def two_sides(forearm: float, hand: float, bend: np.ndarray) -> np.ndarray:
@@ -85,18 +87,26 @@ def pole_way(pole: np.ndarray, sign: float, lateral: float) -> np.ndarray:
     return np.stack([np.full_like(pole, POLE_AHEAD), lateral * sign * np.cos(pole), np.sin(pole)])
 
 
-def elbow_point(shoulder, knuckles, lengths, pole) -> tuple[np.ndarray, np.ndarray]:
-    """Elbow of a two-link chain, bent towards the pole; and slack = 1 - reach/(both lengths).
+def soft_reach(share: np.ndarray) -> np.ndarray:
+    """Reach as a share of the straight arm, bent smoothly so that it stays below 1.
 
-    A reach beyond the chain (slack < 0) gives the straight arm stretched to the target; the solver refuses it.
+    Identity up to REACH_FREE; beyond, u becomes u / (1 + u^4)^(1/4): four times continuously differentiable.
     """
+    room = 1 - REACH_FREE
+    u = np.maximum(share - REACH_FREE, 0.0) / room
+    return np.minimum(share, REACH_FREE) + room * u / np.sqrt(np.sqrt(1 + u**4))
+
+
+def chain(shoulder, wanted, lengths, pole) -> tuple[np.ndarray, np.ndarray]:
+    """Knuckles and elbow of a two-link chain that reaches for a point, bent towards the pole. [m]"""
     upper, lower = lengths
-    line = knuckles - shoulder
-    reach = np.sqrt(dot(line, line) + SAFE)
-    way = line / reach
+    line = wanted - shoulder
+    distance = np.sqrt(dot(line, line) + SAFE)
+    way = line / distance
+    reach = (upper + lower) * soft_reach(distance / (upper + lower))
     along = (upper * upper - lower * lower + reach * reach) / (2 * reach)
     off = np.sqrt(np.maximum(upper * upper - along * along, 0.0))
-    return shoulder + along * way + off * square_to(pole, way), 1 - reach / (upper + lower)
+    return shoulder + reach * way, shoulder + along * way + off * square_to(pole, way)
 
 
 def palm_reference(forearm_way: np.ndarray, facing: np.ndarray, turn: np.ndarray) -> np.ndarray:
@@ -107,9 +117,10 @@ def palm_reference(forearm_way: np.ndarray, facing: np.ndarray, turn: np.ndarray
     return np.cos(turn) * plain + np.sin(turn) * side_way
 
 
-def hand_points(shoulder, elbow, knuckles, ways, body: Body, sign: float, slack) -> ArmPoints:
-    """Wrist, fingertip, thumb tip and palm normal."""
-    forearm_way, palm_way, lower, bend = ways
+def hand_points(points, ways, triangle, body: Body, *, sign: float) -> ArmPoints:
+    """Wrist, fingertip, thumb tip and palm normal, from (shoulder, elbow, knuckles) and the forearm's ways."""
+    shoulder, elbow, knuckles = points
+    (forearm_way, palm_way), (lower, bend) = ways, triangle
     forearm, hand = body.forearm_m, body.hand_to_knuckles_m
     along = (forearm**2 + forearm * hand * np.cos(bend)) / lower
     off = forearm * hand * np.sin(bend) / lower
@@ -119,4 +130,4 @@ def hand_points(shoulder, elbow, knuckles, ways, body: Body, sign: float, slack)
     thumb_way = sign * np.cross(palm, hand_way, axis=0)
     thumb = wrist + body.thumb_along_m * hand_way + body.thumb_across_m * thumb_way
     fingertip = wrist + body.hand_to_fingertip_m * hand_way
-    return ArmPoints(shoulder, elbow, wrist, knuckles, fingertip, thumb, palm, slack)
+    return ArmPoints(shoulder, elbow, wrist, knuckles, fingertip, thumb, palm)

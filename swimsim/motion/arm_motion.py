@@ -65,9 +65,15 @@ class ArmMotion:
         p = self.points(own)
         return side_slope(p.shoulder, p.elbow)
 
+    def knuckle_speed(self, own: np.ndarray) -> np.ndarray:
+        """Pool-frame forward speed of the knuckles, by a central difference of the closed form. [m/cycle]"""
+        step = 1e-5
+        own = np.asarray(own, float)
+        return (self.points(own + step).knuckles[0] - self.points(own - step).knuckles[0]) / (2 * step)
+
     def hand_line(self, own: np.ndarray) -> np.ndarray:
         """Outward distance of the knuckles from the own shoulder line. [m]"""
-        return self.frame.lateral * self.curves(own)[1] - self.frame.body.shoulder_width_m / 2
+        return self.sign * self.points(own).knuckles[1] - self.frame.body.shoulder_width_m / 2
 
     def palm_angle(self, own: np.ndarray) -> np.ndarray:
         """Palm normal from straight back. [rad]"""
@@ -79,7 +85,7 @@ class ArmMotion:
         own = np.asarray(own, float)
         lines = self.frame.lines(self.time(own))
         hip = lines.pelvis[0] + self.sign * (self.frame.body.hip_width_m / 2) * lines.hip_line[0]
-        return hip - (lines.thorax[0] + self.curves(own)[0])
+        return hip - self.points_with(own, lines).knuckles[0]
 
     def lowest_of_hand(self, own: np.ndarray) -> np.ndarray:
         """Height of the lowest of fingertip, knuckles and wrist. [m]"""
@@ -88,7 +94,7 @@ class ArmMotion:
 
     def deep_30(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
         """First place where the knuckles pass 30 cm depth."""
-        return first_crossing(lambda x: -0.30 - self.curves(x)[2], low, high)
+        return first_crossing(lambda x: -0.30 - self.points(x).knuckles[2], low, high)
 
     def upper_arm_45(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
         """First place where the upper arm's slope reaches 45 degrees."""
@@ -105,4 +111,4 @@ class ArmMotion:
 
     def greatest_depth(self, low: np.ndarray, high: np.ndarray):
         """Greatest depth of the knuckles, place and value [m]."""
-        return greatest(lambda x: -self.curves(x)[2], low, high)
+        return greatest(lambda x: -self.points(x).knuckles[2], low, high)

@@ -6,7 +6,6 @@ import numpy as np
 
 from .arm_motion import ArmMotion
 from .instants import first_crossing, greatest
-from .solve import thorax_speed
 
 DEG, CM, PERCENT = 180 / np.pi, 100.0, 100.0
 SLOPE_75 = np.radians(75)
@@ -18,20 +17,15 @@ def arm_events(arm: ArmMotion, cycles: np.ndarray) -> dict[str, np.ndarray]:
     Each is searched for in the motion itself, in order: entry, start of backward movement, shoulder plane, end of
     backward movement, exit (and wrist exit, the named alternative).
     """
-    speed = thorax_speed(arm.frame, arm.side)
-
-    def along(own):
-        return speed(own) + arm.curves(own, derivative=1)[0]
-
     def ahead_of_shoulder(own):
         p = arm.points(own)
         return p.knuckles[0] - p.shoulder[0]
 
     cycles = np.asarray(cycles, float)
     entry = first_crossing(lambda x: arm.points(x).fingertip[2], cycles - 0.12, cycles + 0.12, rising=False)
-    start = first_crossing(along, entry + 0.03, entry + 0.60, samples=97, rising=False)
+    start = first_crossing(arm.knuckle_speed, entry + 0.03, entry + 0.60, samples=97, rising=False)
     plane = first_crossing(ahead_of_shoulder, start, start + 0.45, samples=65, rising=False)
-    end = first_crossing(along, plane, plane + 0.45, samples=65)
+    end = first_crossing(arm.knuckle_speed, plane, plane + 0.45, samples=65)
     out = first_crossing(arm.lowest_of_hand, np.maximum(end - 0.05, plane), end + 0.25, samples=65)
     wrist = first_crossing(lambda x: arm.points(x).wrist[2], plane, end + 0.25, samples=65)
     return {

@@ -94,8 +94,9 @@ class Frame:
         shoulder_roll, hip_roll = self.rolls(share)
         slope = pattern.trunk_slope_rad + self.motion.pitch(time)
         yaw = self.lateral * pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05))
-        flat = np.cos(slope)
-        axis = np.stack([flat * np.cos(yaw), flat * np.sin(yaw), np.sin(slope)])
+        # The slope is the side view's and the yaw the view's from above: both exact, whatever the other is.
+        axis = np.stack([np.cos(slope), np.cos(slope) * np.tan(yaw), np.sin(slope)])
+        axis /= np.sqrt((axis * axis).sum(0))
         depth = pattern.thorax_depth_m + body.trunk_m * math.sin(pattern.trunk_slope_rad)
         sway = self.lateral * pattern.sway_m * np.sin(TWO_PI * (share - 0.30))
         pelvis = np.stack([self.motion.advance(time), sway, self.motion.heave(time) - depth])

@@ -34,7 +34,7 @@ class Legs:
 
     def angles(self, kick: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Thigh below the trunk line and knee flexion over the kick cycle (0..1). [rad]"""
-        thigh = self.thigh * np.sin(TWO_PI * kick) + 0.15 * self.knee
+        thigh = self.thigh * np.sin(TWO_PI * kick) + 0.12 * self.knee
         bend = 0.5 * (1 - np.cos(TWO_PI * (kick - KNEE_LAG))) if self.per_cycle else np.ones_like(kick)
         knee = KNEE_LEAST_RAD + (self.knee - KNEE_LEAST_RAD) * bend
         return thigh, knee

@@ -18,14 +18,17 @@ UNKNOWNS = (
     ("ahead", "entry", "elbow_at_entry_rad"),
     ("ahead", "extension", "elbow_at_extension_rad"),
     ("ahead", "start_backward", "elbow_at_30cm_depth_rad"),
+    ("ahead", "shoulder_plane", "knuckles at the shoulder plane"),
     ("ahead", "exit", "exit_past_hip_m"),
+    ("slope", "start_backward", "knuckles still at the start of backward movement"),
+    ("slope", "end_backward", "knuckles still at the end of backward movement"),
     ("height", "entry", "fingertip at the surface"),
     ("height", "deep", "hand_depth_m"),
     ("height", "shoulder_plane", "elbow_at_shoulder_plane_rad"),
     ("height", "exit", "hand at the surface"),
     ("height", "mid_recovery", "elbow_above_wrist_m"),
     ("outward", "early_pull", "pull_line_m"),
-    ("pole", "start_backward", "forearm_slope_at_45_rad"),
+    ("pole", "early_pull", "forearm_slope_at_45_rad"),
     ("turn", "hip", "palm_at_hip_line_rad"),
 )
 
@@ -34,9 +37,9 @@ _VALUE_POINTS = {
     "outward": (
         "entry", "extension", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery",
     ),
-    "height": ("entry", "extension", "deep", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery"),
+    "height": ("entry", "extension", "start_backward", "deep", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery"),
     "pole": (
-        "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
+        "entry", "extension", "start_backward", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery",
         "late_recovery",
     ),
     "girdle": ("entry", "extension", "shoulder_plane", "exit", "mid_recovery"),
@@ -47,9 +50,9 @@ _VALUE_POINTS = {
         "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
         "late_recovery",
     ),
-    "turn": ("entry", "start_backward", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
+    "turn": ("entry", "start_backward", "shoulder_plane", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
 }  # fmt: skip
-_SLOPE_POINTS = {"ahead": ("start_backward", "end_backward")}
+_SLOPE_POINTS = {"ahead": ("start_backward", "end_backward", "entry", "extension")}
 
 
 def point_shares(arm: ArmPattern) -> dict[str, float]:
@@ -87,32 +90,23 @@ class ArmPlan:
     times: dict[str, np.ndarray]
     maps: dict[str, np.ndarray]
     given: dict[str, dict[str, np.ndarray]]
-    slopes: np.ndarray
+    slopes: dict[str, np.ndarray]
     first: np.ndarray
 
     def curves(self, unknowns: np.ndarray) -> Curves:
         """Curves for values (n_unknowns, period) of the unknowns."""
         rows = []
+        moved = {(curve, point): value for (curve, point, _), value in zip(UNKNOWNS, unknowns, strict=True)}
         for name in CURVES:
-            points = dict(self.given[name])
-            for (curve, point, _), value in zip(UNKNOWNS, unknowns, strict=True):
-                if curve == name:
-                    points[point] = value
-            values = np.concatenate([points[p] for p in _VALUE_POINTS[name]])
+            points = [moved.get((name, p), self.given[name].get(p)) for p in _VALUE_POINTS[name]]
             if name in _SLOPE_POINTS:
-                values = np.concatenate([values, self.slopes])
-            rows.append(self.maps[name] @ values)
+                points += [moved.get(("slope", p), self.slopes.get(p)) for p in _SLOPE_POINTS[name]]
+            rows.append(self.maps[name] @ np.concatenate(points))
         return Curves(np.stack(rows), self.period)
 
 
-def make_plan(pattern: StrokePattern, body: Body, *, side: str, thorax_speed) -> ArmPlan:
-    """Plan of one arm.
-
-    Parameters
-    ----------
-    thorax_speed : callable
-        Forward speed of the thorax at times on the arm's own clock, per cycle. [m/cycle]
-    """
+def make_plan(pattern: StrokePattern, body: Body, *, side: str) -> ArmPlan:
+    """Plan of one arm, all cycles of the period."""
     period = pattern.period_cycles
     arms = tuple(pattern.arm(side, cycle) for cycle in range(period))
     starts = np.array([cycle + arm.entry_delay_share for cycle, arm in enumerate(arms)])
@@ -127,16 +121,24 @@ def make_plan(pattern: StrokePattern, body: Body, *, side: str, thorax_speed) ->
             places = [np.concatenate([times[p] for p in points]) if points else np.zeros(0) for points in key]
             maps[key] = least_jerk_map(places[0], period, slope_at=places[1])
         chosen[name] = maps[key]
-    given, first = _values(arms, body)
-    slopes = np.concatenate([-thorax_speed(times[p]) for p in _SLOPE_POINTS["ahead"]])
+    given, first = _values(arms, body, pattern.stroke_length_m)
+    slopes = {
+        point: np.full(period, slope * straight_arm_m(body))
+        for point, slope in read_toml("arm_shape")["ahead_slope"].items()
+    }
     return ArmPlan(period, arms, times, chosen, given, slopes, first)
 
 
-def _values(arms, body: Body) -> tuple[dict[str, dict[str, np.ndarray]], np.ndarray]:
+def straight_arm_m(body: Body) -> float:
+    """Shoulder to fingertip of the straight arm. [m]"""
+    return body.upper_arm_m + body.forearm_m + body.hand_to_fingertip_m
+
+
+def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[str, np.ndarray]], np.ndarray]:
     """Given point values per curve, and the first guess of the unknowns."""
     shape = read_toml("arm_shape")
     ones = np.ones(len(arms))
-    reach = body.upper_arm_m + body.forearm_m + body.hand_to_fingertip_m
+    reach = straight_arm_m(body)
 
     def per_cycle(name):
         return np.array([getattr(arm, name) for arm in arms])
@@ -151,7 +153,7 @@ def _values(arms, body: Body) -> tuple[dict[str, dict[str, np.ndarray]], np.ndar
     girdle = scaled("girdle", body.stature_m)
     turn = scaled("turn", math.pi / 180)
     given = {
-        "ahead": {**scaled("ahead", reach), "shoulder_plane": girdle["shoulder_plane"]},
+        "ahead": scaled("ahead", reach),
         "outward": {
             "entry": half + entry,
             "extension": half + per_cycle("extension_line_m"),
@@ -166,12 +168,15 @@ def _values(arms, body: Body) -> tuple[dict[str, dict[str, np.ndarray]], np.ndar
         "girdle": girdle,
         "wrist": {**scaled("wrist", math.pi / 180), "hip": per_cycle("wrist_extension_rad")},
         "facing": scaled("facing", math.pi / 180),
-        "turn": {**turn, "entry": 0 * ones, "start_backward": 0 * ones, "turn_start": 0 * ones},
+        "turn": {**turn, **{p: 0 * ones for p in ("entry", "start_backward", "shoulder_plane", "turn_start")}},
     }
     guess = {
         ("ahead", "entry"): 0.84 * reach,
         ("ahead", "extension"): 0.90 * reach,
         ("ahead", "start_backward"): 0.72 * reach,
+        ("ahead", "shoulder_plane"): girdle["shoulder_plane"],
+        ("slope", "start_backward"): -stroke_length_m,
+        ("slope", "end_backward"): -stroke_length_m,
         ("ahead", "exit"): -body.trunk_m - per_cycle("exit_past_hip_m"),
         ("height", "entry"): 0.04 * reach,
         ("height", "deep"): -per_cycle("hand_depth_m"),
@@ -179,7 +184,7 @@ def _values(arms, body: Body) -> tuple[dict[str, dict[str, np.ndarray]], np.ndar
         ("height", "exit"): 0.02 * reach,
         ("height", "mid_recovery"): 0.16 * reach,
         ("outward", "early_pull"): half + per_cycle("pull_line_m"),
-        ("pole", "start_backward"): 0.7,
+        ("pole", "early_pull"): 0.6,
         ("turn", "hip"): 0.2,
     }
     first = np.stack([ones * guess[curve, point] for curve, point, _ in UNKNOWNS])
