@@ -88,11 +88,10 @@ def test_quick_clean_motion_is_not_taken_for_noise(rate):
     """A path with kinks (a triangle wave, exact harmonics to infinity) is clean; it stays as it is."""
     t = np.arange(int(9.7 * rate)) / rate
     path = 0.25 * np.abs((t / 1.37) % 1 - 0.5)
-    chosen = filtering.choose(
-        np.stack([path, np.roll(path, 7)], axis=1)[: len(t) - 8], rate_hz=rate, wish="auto"
-    )
+    kinked = np.stack([path, np.roll(path, 7)], axis=1)[: len(t) - 8]
+    chosen = filtering.choose([kinked], rate_hz=rate, wish="auto")
     smooth_path = 0.3 * np.sin(2 * np.pi * t / 1.37)
-    assert filtering.choose(smooth_path[:, None], rate_hz=rate, wish="auto").cutoff_hz is None
+    assert filtering.choose([smooth_path[:, None]], rate_hz=rate, wish="auto").cutoff_hz is None
     assert chosen.noise_m < 0.002  # of 125 mm; the kinks fall between frames
 
 
@@ -105,7 +104,7 @@ def test_noise_left_is_what_the_filter_leaves():
 
 def test_wish_for_none_or_a_number_wins():
     noise = np.random.default_rng(1).normal(0, 0.005, (400, 4))
-    assert filtering.choose(noise, rate_hz=60.0, wish=None).cutoff_hz is None
-    assert filtering.choose(noise, rate_hz=60.0, wish=4.0).cutoff_hz == 4.0
-    assert filtering.choose(noise, rate_hz=60.0, wish=31.0).cutoff_hz is None
-    assert filtering.choose(noise[:20], rate_hz=60.0, wish="auto").cutoff_hz == filtering.DEFAULT_CUTOFF_HZ
+    assert filtering.choose([noise], rate_hz=60.0, wish=None).cutoff_hz is None
+    assert filtering.choose([noise], rate_hz=60.0, wish=4.0).cutoff_hz == 4.0
+    assert filtering.choose([noise], rate_hz=60.0, wish=31.0).cutoff_hz is None
+    assert filtering.choose([noise[:20]], rate_hz=60.0, wish="auto").cutoff_hz == filtering.DEFAULT_CUTOFF_HZ

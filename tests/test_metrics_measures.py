@@ -192,6 +192,18 @@ def test_the_line_is_measured_from_the_line_of_travel():
     assert value(measure_trace(moved), "entry_line", "right") == pytest.approx(-5.0, abs=CURVE)
 
 
+def test_a_shoulder_that_reaches_forward_changes_no_hand_line():
+    """Shoulders 6 cm apart along the line of travel, now the one, now the other ahead."""
+    trace = stick_trace(Stick())
+    joints = np.array(trace.joints_m)
+    ahead = 0.03 * np.sin(2 * np.pi * trace.time_s / 1.37)
+    for side, sign in (("left", 1.0), ("right", -1.0)):
+        joints[:, trace.joint_names.index(f"{side}_shoulder"), 0] += sign * ahead
+    found = measure_trace(Trace(trace.time_s, joints, trace.joint_names, trace.rate_hz))
+    for side in SIDES:
+        assert value(found, "mid_pull_line", side) == pytest.approx(4.0, abs=CURVE)
+
+
 def test_breathing_strokes_are_told_apart_by_the_head():
     """Breath to the left every second cycle; only those left strokes go 6 cm wider."""
     stick = Stick(breath_left=2)
@@ -229,7 +241,7 @@ def test_no_difference_without_both_kinds_of_stroke(every):
         ([0, 0, 0], [0.3, 0, 0], [0.3, 0, -0.2], 90),
         ([0, 0, 0], [0.3, 0, 0], [0.1, 0, 0], 0),
         ([1, 1, 1], [1.3, 1, 1], [1.3, 1.3, 1], 90),
-        ([0, 0, 0], [1, 0, 0], [1.5, 0, np.sqrt(3) / 2], 120),  # half an equilateral triangle
+        ([0, 0, 0], [1, 0, 0], [1.5, 0, np.sqrt(3) / 2], 120),  # equilateral
     ],
 )
 def test_elbow_angle_of_a_pose(shoulder, elbow, wrist, angle):
@@ -355,11 +367,15 @@ def test_a_palm_that_faces_forward_reads_180():
 
 
 def test_elbow_above_wrist_in_mid_recovery():
-    """Elbow 17 cm above the wrist always."""
-    found = posed(
-        lambda side, sign, trace, share: {"elbow": trace.joint(f"{side}_wrist") + np.array([0, 0, 0.17])}
-    )
-    assert value(found, "elbow_above_wrist", "left") == pytest.approx(17, abs=CURVE)
+    """The elbow is 10 + 20 u cm above the wrist; half-way from exit at u to the entry at 1: 10 (2 + u)."""
+
+    def change(side, sign, trace, share):
+        above = 0.10 + 0.20 * (share % 1.0)
+        return {"elbow": trace.joint(f"{side}_wrist") + above[:, None] * np.array([0, 0, 1.0])}
+
+    expected = 10 * (2 + Stick().exit_share())
+    for side in SIDES:
+        assert value(posed(change), "elbow_above_wrist", side) == pytest.approx(expected, abs=CURVE)
 
 
 # ---- trunk and kick

@@ -119,6 +119,12 @@ def test_truth_by_cycle_is_taken_over_the_cycles_that_were_read():
     assert [row["truth"] for row in rows] == pytest.approx([40 / 3, 10, 20, 10])
     assert rows[0]["error"] == pytest.approx(13 - 40 / 3)
     assert rows[3]["error"] == pytest.approx(-1.0)
+    # A measure without truth by cycle is compared over all of them only.
+    truth.append(one("speed", 1.4, unit="m/s"))
+    speeds = [one("speed", 1.41, unit="m/s"), one("speed", 1.42, cycle=0, unit="m/s")]
+    rows = recovery_rows("correct", truth, reading(*speeds))
+    assert rows[0]["error"] == pytest.approx(0.01)
+    assert (np.isnan(rows[1]["error"]), rows[1]["reason"]) == (True, "truth is given over all cycles only")
 
 
 def test_kick_timing_errs_the_short_way_round():

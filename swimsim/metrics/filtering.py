@@ -15,6 +15,7 @@ the quick part of a clean motion for noise: the flat part of the spectrum's tail
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -143,28 +144,32 @@ def white_level(share: np.ndarray, spectrum: np.ndarray) -> float:
     return float(found[0] * scale)
 
 
-def choose(values: np.ndarray, *, rate_hz: float, wish: float | str | None) -> Smoothing:
-    """Smoothing for columns that belong together.
+def choose(axes: Sequence[np.ndarray], *, rate_hz: float, wish: float | str | None) -> Smoothing:
+    """Smoothing for joints that belong together.
+
+    The three coordinates of a joint must share a filter, or angles are distorted; the one that needs the
+    highest cut-off decides.
 
     Parameters
     ----------
-    values : numpy.ndarray, shape (n_frames, n_columns)
-        Columns without long gaps; none at all is allowed. [m]
+    axes : sequence of numpy.ndarray, shape (n_frames, n_columns)
+        Columns without long gaps: those of x, of y and of z. [m]
     wish : float, "auto" or None
         A set cut-off [Hz], residual analysis, or none.
     """
-    enough = values.shape[1] > 0 and len(values) >= LEAST_FRAMES
-    noise, found = residual_analysis(values, rate_hz) if enough else (0.0, DEFAULT_CUTOFF_HZ)
+    read = [residual_analysis(v, rate_hz) for v in axes if v.shape[1] and len(v) >= LEAST_FRAMES]
+    noise = float(np.sqrt(np.mean([n**2 for n, _ in read]))) if read else 0.0
     if wish is None:
         return Smoothing(None, noise, "not smoothed")
     if wish != "auto":
         if wish >= rate_hz / 2:
             return Smoothing(None, noise, f"set to {wish:g} Hz, which frames this far apart cannot show")
         return Smoothing(float(wish), noise, "set")
-    if not enough:
+    if not read:
         return Smoothing(DEFAULT_CUTOFF_HZ, noise, "default, too little for residual analysis")
     if noise < NOISE_FLOOR_M:
         return Smoothing(None, noise, f"noise below {1000 * NOISE_FLOOR_M:g} mm, left as it is")
-    if found > 0.8 * rate_hz / 2:
+    highest = max(cutoff for _, cutoff in read)
+    if highest > 0.8 * rate_hz / 2:
         return Smoothing(None, noise, "motion up to half the frame rate, left as it is")
-    return Smoothing(max(found, LOWEST_CUTOFF_HZ), noise, "residual analysis")
+    return Smoothing(max(highest, LOWEST_CUTOFF_HZ), noise, "residual analysis")

@@ -54,16 +54,19 @@ class Strokes:
 
     @cached_property
     def half_shoulder_m(self) -> float:
-        """Half the distance between the shoulder joint centres (median over frames). [m]"""
-        return self.length_m("left_shoulder", "right_shoulder") / 2
+        """Half the distance between the shoulder joint centres across the line of travel. [m]
 
-    def length_m(self, one: str, other: str) -> float:
-        """Median distance of two joints. [m]"""
+        The median over frames, in the y-z plane: reaching forward with one shoulder moves it ahead, not outward.
+        """
+        return self.length_m("left_shoulder", "right_shoulder", axes=(1, 2)) / 2
+
+    def length_m(self, one: str, other: str, *, axes: tuple[int, ...] = (0, 1, 2)) -> float:
+        """Median distance of two joints, along the given axes. [m]"""
         known = self.track.known(one, other)
         if not known.any():
             return np.nan
         apart = self.track.frames(one)[known] - self.track.frames(other)[known]
-        return float(np.median(np.linalg.norm(apart, axis=1)))
+        return float(np.median(np.linalg.norm(apart[:, axes], axis=1)))
 
     @cached_property
     def head_turn(self) -> Curve | None:

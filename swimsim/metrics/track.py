@@ -19,7 +19,8 @@ PLANAR_M = 0.03  # no joint ever farther than this beside the others: everything
 GROUPS = {
     "hand": ("wrist", "knuckles", "fingertip", "thumb_tip"),
     "elbow": ("elbow",),
-    "trunk": ("shoulder", "hip", "pelvis", "thorax", "neck"),
+    "shoulder": ("shoulder", "thorax", "neck"),
+    "hip": ("hip", "pelvis"),
     "head": ("ear", "eye", "nose"),
     "leg": ("ankle",),
 }
@@ -80,9 +81,9 @@ class Track:
         if not names:
             return
         whole = [self._positions[name] for name in names if self._known[name].all()]
-        columns = np.concatenate(whole, axis=1) if whole else np.empty((len(self.time_s), 0))
-        columns = columns[:, np.ptp(columns, axis=0) > 0] if columns.size else columns
-        chosen = filtering.choose(columns, rate_hz=self.rate_hz, wish=cutoff_hz)
+        stack = np.stack(whole, axis=2) if whole else np.empty((len(self.time_s), 3, 0))
+        axes = [columns[:, np.ptp(columns, axis=0) > 0] for columns in np.moveaxis(stack, 1, 0)]
+        chosen = filtering.choose(axes, rate_hz=self.rate_hz, wish=cutoff_hz)
         self.smoothing[group] = chosen
         reach = 2 if chosen.cutoff_hz is None else max(2, round(0.5 * self.rate_hz / chosen.cutoff_hz))
         if chosen.cutoff_hz is not None:

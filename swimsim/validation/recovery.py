@@ -83,6 +83,8 @@ def true_value(known: Mapping, found: Measure, reading: Reading) -> tuple[float,
     if true is None:
         return np.nan, "no truth given for this measure"
     single = [true[cycle].value for cycle in sorted(c for c in true if c is not None)]
+    if found.cycle is not None and not single and _differ(known):
+        return np.nan, "truth is given over all cycles only"
     if found.cycle is not None:
         value = single[found.cycle % len(single)] if single else true[None].value
     elif not single or (read := _cycles_read(found, reading)) is None:
@@ -91,6 +93,11 @@ def true_value(known: Mapping, found: Measure, reading: Reading) -> tuple[float,
         value = mean_value(found.measure, [single[cycle % len(single)] for cycle in read])
     reason = None if np.isfinite(value) else next(iter(true.values())).reason or "no truth in this cycle"
     return float(value), reason
+
+
+def _differ(known: Mapping) -> bool:
+    """Whether the truth differs from cycle to cycle: some measure is given for more than one."""
+    return any(len(cycles) > 2 for cycles in known.values())
 
 
 def _cycles_read(found: Measure, reading: Reading) -> list[int] | None:
