@@ -101,7 +101,7 @@ class ArmMotion:
         return first_crossing(lambda x: self.upper_arm_slope(x) - HALF_RIGHT, low, high)
 
     def hip_line(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
-        """Place where the knuckles pass the own hip joint, or `high` (exit) if the hand leaves before."""
+        """Place where the knuckles pass the own hip joint, or `high` (end of backward movement) if that is first."""
         place = first_crossing(self.past_hip, low, high)
         return np.where(np.isnan(place), high, place)
 

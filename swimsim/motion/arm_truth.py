@@ -103,7 +103,7 @@ def forearm_values(arm: ArmMotion, at: dict[str, np.ndarray], after: np.ndarray)
         "forearm_slope_at_shoulder_plane": arm.forearm_slope(plane) * DEG,
         "wrist_below_elbow_third_of_pull": (p.elbow[2] - p.wrist[2]) / arm.frame.body.forearm_m,
         "hand_ahead_at_75": (q.knuckles[0] - q.shoulder[0]) * CM,
-        "palm_at_hip_line": arm.palm_angle(arm.hip_line(plane, at["exit"])) * DEG,
+        "palm_at_hip_line": arm.palm_angle(arm.hip_line(plane, at["end_backward"])) * DEG,
         "elbow_above_wrist": (r.elbow[2] - r.wrist[2]) * CM,
     }
 

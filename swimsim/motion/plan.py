@@ -33,7 +33,10 @@ UNKNOWNS = (
 )
 
 _VALUE_POINTS = {
-    "ahead": ("entry", "extension", "start_backward", "shoulder_plane", "exit", "mid_recovery", "late_recovery"),
+    "ahead": (
+        "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
+        "late_recovery",
+    ),
     "outward": (
         "entry", "extension", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery",
     ),
@@ -50,8 +53,9 @@ _VALUE_POINTS = {
         "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
         "late_recovery",
     ),
-    "turn": ("entry", "start_backward", "shoulder_plane", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
+    "turn": ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
 }  # fmt: skip
+_PALM_BACK = ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start")
 _SLOPE_POINTS = {"ahead": ("start_backward", "end_backward", "entry", "extension")}
 
 
@@ -62,6 +66,7 @@ def point_shares(arm: ArmPattern) -> dict[str, float]:
     out = catch + pull + push
     end = out - arm.release_share
     hip = end - 0.012
+    turn_start = max(hip - arm.palm_turn_lead_share, catch + pull + 0.3 * (hip - catch - pull))
     return {
         "entry": 0.0,
         "extension": points["extension"] * catch,
@@ -69,7 +74,8 @@ def point_shares(arm: ArmPattern) -> dict[str, float]:
         "early_pull": catch + points["early_pull"] * pull,
         "deep": catch + points["deep"] * pull,
         "shoulder_plane": catch + pull,
-        "turn_start": max(hip - arm.palm_turn_lead_share, catch + 0.5 * pull),
+        "mid_push": (catch + pull + turn_start) / 2,
+        "turn_start": turn_start,
         "hip": hip,
         "end_backward": end,
         "exit": out,
@@ -146,14 +152,18 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     def scaled(curve, factor):
         return {p: ones * v * factor for p, v in shape[curve].items()}
 
+    leave = -body.trunk_m - per_cycle("exit_past_hip_m")
+    release = stroke_length_m * per_cycle("release_share")
     half = body.shoulder_width_m / 2
     entry, mid = per_cycle("entry_line_m"), per_cycle("recovery_line_m")
     late = shape["line"]["late_recovery"]
     finish = per_cycle("finish_line_m")
     girdle = scaled("girdle", body.stature_m)
+    height = scaled("height", reach)
+    height["start_backward"] = np.minimum(height["start_backward"], -shape["catch_depth_least_m"])
     turn = scaled("turn", math.pi / 180)
     given = {
-        "ahead": scaled("ahead", reach),
+        "ahead": {**scaled("ahead", reach), "end_backward": leave + shape["release_travel"] * release},
         "outward": {
             "entry": half + entry,
             "extension": half + per_cycle("extension_line_m"),
@@ -163,12 +173,16 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
             "mid_recovery": half + mid,
             "late_recovery": half + (1 - late) * entry + late * mid,
         },
-        "height": scaled("height", reach),
-        "pole": scaled("pole", math.pi / 180),
+        "height": height,
+        "pole": {
+            **scaled("pole", math.pi / 180),
+            "start_backward": per_cycle("catch_pole_rad"),
+            "shoulder_plane": per_cycle("mid_pull_pole_rad"),
+        },
         "girdle": girdle,
         "wrist": {**scaled("wrist", math.pi / 180), "hip": per_cycle("wrist_extension_rad")},
         "facing": scaled("facing", math.pi / 180),
-        "turn": {**turn, **{p: 0 * ones for p in ("entry", "start_backward", "shoulder_plane", "turn_start")}},
+        "turn": {**turn, **{p: 0 * ones for p in _PALM_BACK}},
     }
     guess = {
         ("ahead", "entry"): 0.84 * reach,
@@ -177,7 +191,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         ("ahead", "shoulder_plane"): girdle["shoulder_plane"],
         ("slope", "start_backward"): -stroke_length_m,
         ("slope", "end_backward"): -stroke_length_m,
-        ("ahead", "exit"): -body.trunk_m - per_cycle("exit_past_hip_m"),
+        ("ahead", "exit"): leave,
         ("height", "entry"): 0.04 * reach,
         ("height", "deep"): -per_cycle("hand_depth_m"),
         ("height", "shoulder_plane"): -0.98 * per_cycle("hand_depth_m"),
