@@ -209,7 +209,7 @@ def test_memory_does_not_grow_with_length(tmp_path):
         write_clip(tmp_path / "clip.mp4", panels, options=options)
         peaks.append(tracemalloc.get_traced_memory()[1])
         tracemalloc.stop()
-    assert peaks[1] - peaks[0] < 1e6, "a full stretch of prepared strokes; 450 kept frames would be 78 MB"
+    assert peaks[1] - peaks[0] < 4e6, "a full stretch of prepared strokes; 450 kept frames would be 78 MB"
 
 
 def test_contact_sheet(tmp_path):

@@ -1,5 +1,6 @@
 """SECOND METHOD: drawn pixels against the projection; INVARIANT: signs of FAULT; HAND-COUNTED: shapes."""
 
+import cv2
 import numpy as np
 import pytest
 from drawn_swimmer import marks_for, pair, swimmer
@@ -74,15 +75,19 @@ def test_arm_of_the_whole_body_passes_through_its_joints():
         assert tuple(canvas[y, x]) == LIGHT.correct
 
 
-def straight_arm(style):
-    """Ink along a straight arm seen from the side, between shoulder and elbow."""
+def arm_picture(style):
+    """Ink of an upright straight arm seen from the side, and the pixels of its joints."""
     places = np.array([[[0.5, 0.2, -0.1], [0.5, 0.2, -0.5], [0.5, 0.2, -0.9]]])
     trace = Trace(np.zeros(1), places, ("left_shoulder", "left_elbow", "left_wrist"), 30.0)
     camera = free_camera((0.5, 4.2, -0.5), (0.5, 0, -0.5), field_deg=30, size_px=(400, 400))
     canvas = drawn(trace, camera, Marks(style=style, limb=trace.joint_names)).astype(float)
-    ends = project(camera, places)[0]
-    column = round(ends[0, 0])
-    return (np.abs(canvas[:, column] - LIGHT.water).sum(-1) > 60)[round(ends[0, 1]) : round(ends[2, 1])]
+    return np.abs(canvas - LIGHT.water), project(camera, places)[0]
+
+
+def straight_arm(style):
+    """Whether there is ink, along the middle of the arm from shoulder to wrist."""
+    ink, ends = arm_picture(style)
+    return (ink[:, round(ends[0, 0])].sum(-1) > 60)[round(ends[0, 1]) : round(ends[2, 1])]
 
 
 def test_fault_is_dashed_and_correct_is_solid_without_colour():
@@ -93,14 +98,13 @@ def test_fault_is_dashed_and_correct_is_solid_without_colour():
 
 
 def test_fault_is_thicker():
-    trace = swimmer(0.1)
-    camera = named_camera("side_left", size_px=(620, 330))
-    ink = {}
+    """Ink across the middle of a dash against ink across the solid arm: a good deal more."""
+    across = {}
     for style in ("solid", "dashed"):
-        canvas = drawn(trace, camera, Marks(style=style))
-        near = np.abs(canvas.astype(float) - LIGHT.water).sum(-1) > 200
-        ink[style] = near.sum()
-    assert ink["dashed"] > ink["solid"]
+        canvas = arm_picture(style)[0]
+        rows = (canvas.sum(-1) > 60).sum(axis=1)
+        across[style] = np.median(rows[rows > 0])
+    assert across["dashed"] > 1.15 * across["solid"]
 
 
 def test_grey_print_keeps_panels_apart():
@@ -161,14 +165,31 @@ def test_arrows_reach_their_tip():
     assert abs(rows.mean() - tip[1]) < 1.5
 
 
-@pytest.mark.parametrize("width", [1, 3, 5, 7, 9])
-def test_lines_are_as_wide_as_asked(width):
-    """HAND-COUNTED: ink across a slanted line; anti-aliasing may add a tenth, and a third for one pixel."""
+@pytest.mark.parametrize("width", [2.0, 3.5, 5.0, 8.2])
+def test_bars_are_as_wide_as_asked(width):
+    """HAND-COUNTED: the ink of a slanted bar is length times width, within a third of a pixel of width."""
     canvas = np.zeros((200, 200, 3), np.uint8)
     ends = np.array([[[40.3, 60.2], [150.7, 130.9]]])
-    strokes.Lines(ends, (255, 255, 255), width=width).draw(canvas, 0)
-    length = np.linalg.norm(ends[0, 1] - ends[0, 0]) + np.pi / 4 * width  # round ends
-    assert abs(canvas[..., 0].sum() / 255 / length / width - 1) < (0.33 if width == 1 else 0.12)
+    strokes.sticks(ends, (255, 255, 255), width=width).draw(canvas, 0)
+    length = np.linalg.norm(ends[0, 1] - ends[0, 0])
+    assert abs(canvas[..., 0].sum() / 255 / length - width) < 0.34
+
+
+@pytest.mark.parametrize("width", [3, 5, 7])
+def test_thin_chains_are_as_wide_as_asked(width):
+    """HAND-COUNTED: the ink across a level line of OpenCV, within half a pixel of width."""
+    canvas = np.zeros((60, 200, 3), np.uint8)
+    cv2.line(canvas, (20, 30), (180, 30), (255, 255, 255), strokes.thickness(width), cv2.LINE_AA)
+    assert abs(canvas[:, 100, 0].sum() / 255 - width) < 0.5
+
+
+@pytest.mark.parametrize("radius", [3.0, 6.5])
+def test_dots_are_as_large_as_asked(radius):
+    """HAND-COUNTED: the ink of a dot is pi r squared, and of a square 4 r squared, within an eighth."""
+    for shape, area in ((strokes.discs, np.pi * radius**2), (strokes.squares, 4 * radius**2)):
+        canvas = np.zeros((60, 60, 3), np.uint8)
+        strokes.Shapes(shape(np.array([[[30.2, 29.6]]]), radius), (255, 255, 255)).draw(canvas, 0)
+        assert abs(canvas[..., 0].sum() / 255 / area - 1) < 0.125
 
 
 def test_dash_positions_by_hand():

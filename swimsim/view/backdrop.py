@@ -175,7 +175,7 @@ class Trail:
 class Arrows:
     """Vectors at joints."""
 
-    def __init__(self, shot: Shot, arrows: dict[str, np.ndarray], colour: Colour, *, width: int):
+    def __init__(self, shot: Shot, arrows: dict[str, np.ndarray], colour: Colour, *, width: float):
         self.strokes = []
         for name, vectors in arrows.items():
             ends = shot.see(np.stack([shot.point(name), shot.point(name) + vectors], axis=1))
@@ -187,7 +187,7 @@ class Arrows:
             tip = ends[:, 1]
             head = np.stack([tip, tip - back + side, tip - back - side], axis=1)
             shaft = np.stack([ends[:, 0], tip - 0.8 * back], axis=1)
-            self.strokes.append(strokes.Lines(shaft, colour, width=width, zoom=shot.zoom))
+            self.strokes.append(strokes.sticks(shaft, colour, width=width, zoom=shot.zoom))
             self.strokes.append(strokes.Shapes(head[:, None], colour, zoom=shot.zoom))
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:

@@ -112,13 +112,11 @@ class PhaseBar:
         half = self.high // 2
         done = np.stack([np.stack([0 * x + self.left - 0.5, y], -1), np.stack([x, y], -1)], axis=1)
         self.done = strokes.Shapes(
-            strokes.bars(done[:, :1], done[:, 1:], 2 * half - 1), self.pale, zoom=self.zoom
+            strokes.bars(done[:, :1], done[:, 1:], 2 * half - 1, zoom=self.zoom), self.pale, zoom=self.zoom
         )
         place, size = np.stack([x, y], axis=-1)[:, None], max(4.0, 9 * self.page.unit)
-        if self.marks.style == "dashed":
-            self.marker = strokes.Shapes(strokes.squares(place, 0.9 * size), self.colour, zoom=self.zoom)
-        else:
-            self.marker = strokes.Dots(place, self.colour, radius=size, zoom=self.zoom)
+        shape, size = (strokes.squares, 0.9 * size) if self.marks.style == "dashed" else (strokes.discs, size)
+        self.marker = strokes.Shapes(shape(place, size, zoom=self.zoom), self.colour, zoom=self.zoom)
         self.percent = [f"{int(p)} %" for p in np.floor(phase * 100 + 1e-9)]
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:

@@ -11,7 +11,7 @@ from swimsim.ground.conventions import SIDES
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Camera, Marks, Trace
 
-from . import backdrop, furniture, layout, strokes
+from . import backdrop, furniture, layout
 from .cameras import VIEWS, mean_speed, named_camera, start_x, stature_of
 from .colours import mix, theme_named
 from .figure import Figure, Shot, ink_for, pixels_per_metre
@@ -19,7 +19,8 @@ from .lettering import Letters, write
 from .sampling import cycle_time, hermite, phase_at, positions_at
 from .stick import StickFigure
 
-STRETCH = 64  # frames prepared at once
+ARROW_M = 0.016  # width of an arrow [m]
+STRETCH = 120  # frames prepared at once
 TRAIL_S = 0.55  # swimming time that the hand trail shows [s]
 LONGEST_STEP_S, TRAIL_STEP_S = 1 / 30, 1 / 60  # between frames, between points of the trail [s]
 WORDY_UNIT = 0.45  # smaller pictures carry fewer words
@@ -209,7 +210,7 @@ class _PanelScene:
             arrows[name] = np.stack(
                 [np.interp(times, self.trace.time_s, v) for v in np.asarray(vectors, float).T], -1
             )
-        width = strokes.odd(0.016 * pixels_per_metre(shot.camera))
+        width = max(1.5, ARROW_M * pixels_per_metre(shot.camera))
         return backdrop.Arrows(shot, arrows, self.theme.arrow, width=width)
 
 

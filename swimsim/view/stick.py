@@ -6,6 +6,7 @@ round ones.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -20,9 +21,14 @@ from .figure import Ink, Shot, far_side
 
 LINE_M = 0.025  # width of an ordinary limb line [m]
 DASHED_WIDER, LIT_WIDER, FAR_THINNER = 1.30, 1.45, 0.7
+NOSE = np.array([0.72, 1.42])  # from and to, along the face axis, in half depths of the head
+#: Lines of the hand, so that it shows edge-on: from, to, width as a share of the limb line.
+HAND_BARS = (("wrist", "knuckles", 0.8), ("knuckles", "fingertip", 0.5), ("wrist", "thumb_tip", 0.5))
+LEAST_PX = 1.5  # thinnest limb line [px]
 DASH_PITCH = 2.7  # least length of dash and gap together, in line widths
 LIMBS = {"arm": ("shoulder", "elbow", "wrist"), "leg": ("hip", "knee", "ankle")}
-PALM_SHARE, TRUNK_SHARE = 0.25, 0.16
+PALM_SHARE = 0.66  # size of the pale field of the palm within the hand
+PALE_SHARE, TRUNK_SHARE = 0.2, 0.16
 
 
 class StickFigure:
@@ -51,58 +57,55 @@ class StickFigure:
 class StickDrawing:
     """Parts of a stick figure over a stretch of frames, with their order from far to near."""
 
-    def __init__(self, parts: list[list], order: np.ndarray, extra: list):
+    def __init__(self, parts: list[list[strokes.Shapes]], order: np.ndarray, extra: list[strokes.Shapes]):
         self.parts, self.order, self.extra = parts, order.tolist(), extra
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame into an RGB picture, in place."""
         for part in self.order[frame]:
-            for stroke in self.parts[part]:
-                stroke.draw(canvas, frame)
-        for stroke in self.extra:
-            stroke.draw(canvas, frame)
+            for shapes in self.parts[part]:
+                shapes.draw(canvas, frame)
+        for shapes in self.extra:
+            shapes.draw(canvas, frame)
 
 
 class _Pens:
-    """Turns joints of a shot into strokes."""
+    """Turns joints of a shot into filled shapes."""
 
     def __init__(self, shot: Shot, ink: Ink, lengths_m: dict):
-        self.shot, self.ink, self.lengths_m = shot, ink, lengths_m
+        self.shot, self.ink, self.lengths_m, self.zoom = shot, ink, lengths_m, shot.zoom
         self.far, self.lit = far_side(shot.camera), ink.lit_bones
         self.drawn: set[frozenset[str]] = set()
 
-    def limb(self, side: str, limb: str) -> list:
+    def limb(self, side: str, limb: str) -> list[strokes.Shapes]:
         """Bones, end piece (hand or foot) and joint dots of an arm or a leg."""
         names = [f"{side}_{n}" for n in LIMBS[limb]]
         bones = list(pairwise(names))
-        tip = f"{side}_{'knuckles' if limb == 'arm' else 'toe'}"
-        end_lit = self._is_lit(names[-1], tip)
-        end = self._hand(side, lit=end_lit) if limb == "arm" else self._foot(side, lit=end_lit)
         self._is_lit(f"{side}_knuckles", f"{side}_fingertip")
+        end_lit = self._is_lit(names[-1], f"{side}_{'knuckles' if limb == 'arm' else 'toe'}")
         lit = [self._is_lit(a, b) for a, b in bones]
-        lines = (
-            self._bones(names, lit) if not self.ink.dashed else [s for b in bones for s in self._dashes(*b)]
-        )
-        return end + lines + self._joints(names, [lit[0], lit[0] or lit[1], lit[1] or end_lit])
+        bars, dots = strokes.Pile(), strokes.Pile()
+        end = self._hand(side, bars, lit=end_lit) if limb == "arm" else self._foot(side, bars, lit=end_lit)
+        for bone in bones:
+            self._bone(*bone, bars)
+        squares = bars if self.ink.dashed else dots
+        for name, bright in zip(names, (lit[0], lit[0] or lit[1], lit[1] or end_lit), strict=True):
+            self._joint(name, squares, lit=bright)
+        return end + bars.shapes(self.zoom) + dots.shapes(self.zoom)
 
-    def trunk(self) -> list:
-        """Pale quadrilateral, shoulder and hip line, spine."""
-        corners = [
-            f"{s}_{j}"
-            for s, j in (("left", "shoulder"), ("right", "shoulder"), ("right", "hip"), ("left", "hip"))
-        ]
-        pixels = self._see(corners)
+    def trunk(self) -> list[strokes.Shapes]:
+        """Pale quadrilateral, its sides, shoulder and hip line, spine."""
+        corners = self._see(["left_shoulder", "right_shoulder", "right_hip", "left_hip"])
         colour, width = self._pen(lit=False, side=None)
-        pale = mix(colour, self.ink.ground, TRUNK_SHARE)
-        strokes_ = [
-            strokes.Shapes(pixels[:, None], pale, zoom=self.shot.zoom),
-            self._line(pixels, colour, strokes.odd(width * 0.6), closed=True),
-            self._line(self._see(["thorax", "pelvis"]), mix(colour, self.ink.ground, 0.6), 1),
-        ]
-        across = [self._line(self._see(pair), colour, width) for pair in (corners[:2], corners[2:])]
-        return strokes_ + across
+        bars = strokes.Pile()
+        bars.add(corners[:, None], mix(colour, self.ink.ground, TRUNK_SHARE))
+        spine = self._see(["thorax", "pelvis"])
+        bars.add(self._bars(spine, max(0.3 * width, 1.2)), mix(colour, self.ink.ground, 0.6))
+        for pair, share in (([0, 3], 0.6), ([1, 2], 0.6), ([0, 1], 1.0), ([2, 3], 1.0)):
+            bars.add(self._bars(corners[:, pair], share * width), colour)
+        return bars.shapes(self.zoom)
 
-    def head(self) -> list:
+    def head(self) -> list[strokes.Shapes]:
         """Outline of the head filled with a pale tone, neck, and a nose that shows where the face points."""
         centre, axes = head_axes(self.shot)
         middle, rim = outline(self.shot, centre, axes)
@@ -111,98 +114,81 @@ class _Pens:
         line = max(1.5, 0.8 * width)
         size = np.linalg.norm(rim, axis=-1, keepdims=True)
         inner = rim * np.maximum(1 - line / np.maximum(size, 1e-6), 0.2)
-        nose = self.shot.see(centre[:, None] + axes[:, 1:2] * np.array([0.72, 1.42])[:, None])
-        before = facing(self.shot, centre, axes[:, 1])
-        zoom, pale = self.shot.zoom, mix(colour, self.ink.ground, TRUNK_SHARE)
-        tick = strokes.odd(width * 0.9)
-        return [
-            self._line(self._see(["thorax", "neck"]), colour, strokes.odd(width * 0.8)),
-            self._line(np.where(before[:, None, None], np.nan, nose), colour, tick),
-            strokes.Shapes((middle[:, None] + rim)[:, None], colour, zoom=zoom),
-            strokes.Shapes((middle[:, None] + inner)[:, None], pale, zoom=zoom),
-            self._line(np.where(before[:, None, None], nose, np.nan), colour, tick),
-        ]
+        nose = self._bars(self.shot.see(centre[:, None] + axes[:, 1:2] * NOSE[:, None]), 0.9 * width)
+        to_us = facing(self.shot, centre, axes[:, 1])[:, None, None, None]
+        behind, ball = strokes.Pile(), strokes.Pile()
+        behind.add(self._bars(self._see(["thorax", "neck"]), 0.8 * width), colour)
+        behind.add(np.where(to_us, np.nan, nose), colour)
+        ball.add((middle[:, None] + rim)[:, None], colour)
+        ball.add((middle[:, None] + inner)[:, None], mix(colour, self.ink.ground, TRUNK_SHARE))
+        before = strokes.Shapes(np.where(to_us, nose, np.nan), colour, zoom=self.zoom)
+        return [*behind.shapes(self.zoom), *ball.shapes(self.zoom), before]
 
-    def extra(self) -> list:
+    def extra(self) -> list[strokes.Shapes]:
         """Highlighted pairs that are no part of a limb: shoulder or hip line, a line from hand to hip."""
-        pairs = list(pairwise(self.ink.limb))
         colour, width = self._pen(lit=True, side=None)
-        return [
-            self._line(self._see([a, b]), colour, width)
-            for a, b in pairs
-            if frozenset((a, b)) not in self.drawn
-        ]
+        bars = strokes.Pile()
+        for pair in pairwise(self.ink.limb):
+            if frozenset(pair) not in self.drawn:
+                bars.add(self._bars(self._see(pair), width), colour)
+        return bars.shapes(self.zoom)
 
     def _is_lit(self, a: str, b: str) -> bool:
         self.drawn.add(frozenset((a, b)))
         return frozenset((a, b)) in self.lit
 
-    def _see(self, names: list[str]) -> np.ndarray:
+    def _see(self, names: Sequence[str]) -> np.ndarray:
         return self.shot.joints(names)
 
-    def _line(self, pixels: np.ndarray, colour: Colour, width: int, *, closed: bool = False) -> strokes.Lines:
-        return strokes.Lines(pixels, colour, width=width, zoom=self.shot.zoom, closed=closed)
+    def _bars(self, chain: np.ndarray, width: float) -> np.ndarray:
+        return strokes.bars(chain[:, :-1], chain[:, 1:], width, zoom=self.zoom)
 
-    def _pen(self, *, lit: bool, side: str | None) -> tuple[Colour, int]:
+    def _pen(self, *, lit: bool, side: str | None) -> tuple[Colour, float]:
         """Colour and width of a part."""
         far = side is not None and side == self.far and not lit
         width = LINE_M * self.shot.scale * (DASHED_WIDER if self.ink.dashed else 1.0)
         width *= (LIT_WIDER if lit else 1.0) * (FAR_THINNER if far else 1.0)
-        return self.ink.tone(lit=lit, far=far), strokes.odd(width)
+        return self.ink.tone(lit=lit, far=far), max(width, LEAST_PX)
 
-    def _bones(self, names: list[str], lit: list[bool]) -> list:
-        """One line for both bones if they look alike, else one each."""
-        side = names[0].split("_")[0]
-        runs = [names] if lit[0] == lit[1] else [names[:2], names[1:]]
-        return [self._line(self._see(run), *self._pen(lit=lit[i], side=side)) for i, run in enumerate(runs)]
-
-    def _dashes(self, a: str, b: str) -> list:
+    def _bone(self, a: str, b: str, bars: strokes.Pile) -> None:
+        """A bone as one bar, or as dashes."""
         colour, width = self._pen(lit=self._is_lit(a, b), side=a.split("_")[0])
-        length = self.lengths_m.get((a, b), 0.0) * self.shot.scale
-        count = int(np.clip(round(length / (DASH_PITCH * width)), 2, 6))
         ends = self._see([a, b])
-        bars = strokes.bars(
-            *strokes.dashes(ends[:, 0], ends[:, 1], count=count), max(width - 2 * strokes.EDGE_PX, 1)
-        )
-        return [strokes.Shapes(bars, colour, zoom=self.shot.zoom)]
+        if self.ink.dashed:
+            length = self.lengths_m.get((a, b), 0.0) * self.shot.scale
+            count = int(np.clip(round(length / (DASH_PITCH * width)), 2, 6))
+            low, high = strokes.dashes(ends[:, 0], ends[:, 1], count=count)
+            bars.add(strokes.bars(low, high, width, zoom=self.zoom), colour)
+        else:
+            bars.add(self._bars(ends, width), colour)
 
-    def _joints(self, names: list[str], lit: list[bool]) -> list:
-        """Dots of a limb: round ones, or squares for the dashed style."""
-        side, drawn = names[0].split("_")[0], []
-        for tone in sorted(set(lit)):
-            colour, width = self._pen(lit=tone, side=side)
-            pixels = self._see([n for n, state in zip(names, lit, strict=True) if state == tone])
-            size = max(0.80 * width, 1.5)
-            if self.ink.dashed:
-                drawn.append(strokes.Shapes(strokes.squares(pixels, size), colour, zoom=self.shot.zoom))
-            else:
-                drawn.append(strokes.Dots(pixels, colour, radius=size, zoom=self.shot.zoom))
-        return drawn
+    def _joint(self, name: str, dots: strokes.Pile, *, lit: bool) -> None:
+        """A joint: a round dot, or a square for the dashed style."""
+        colour, width = self._pen(lit=lit, side=name.split("_")[0])
+        shape = strokes.squares if self.ink.dashed else strokes.discs
+        dots.add(shape(self._see([name]), max(0.80 * width, 1.5), zoom=self.zoom), colour)
 
-    def _hand(self, side: str, *, lit: bool) -> list:
-        """Blade filled with the full colour on the back of the hand, pale on the palm; thumb as a spike."""
+    def _hand(self, side: str, bars: strokes.Pile, *, lit: bool) -> list[strokes.Shapes]:
+        """Blade in the full colour with a pale field on the palm; thumb as a spike."""
         colour, width = self._pen(lit=lit, side=side)
         blade, palm = hand_blade(self.shot, side)
         pixels = self.shot.see(blade)
         to_us = facing(self.shot, self.shot.point(f"{side}_knuckles"), palm)
-        pale = mix(colour, self.ink.ground, PALM_SHARE)
-        fine = strokes.odd(0.4 * width)
-        return [
-            strokes.Shapes(
-                pixels[:, None], [pale if p else colour for p in to_us.tolist()], zoom=self.shot.zoom
-            ),
-            self._line(pixels, colour, fine, closed=True),
-            self._line(self._see([f"{side}_{n}" for n in ("wrist", "knuckles", "fingertip")]), colour, fine),
-            self._line(self._see([f"{side}_wrist", f"{side}_thumb_tip"]), colour, strokes.odd(0.5 * width)),
-        ]
+        middle = pixels.mean(axis=1, keepdims=True)
+        inner = np.where(to_us[:, None, None], middle + PALM_SHARE * (pixels - middle), np.nan)
+        hand = strokes.Pile()
+        hand.add(pixels[:, None], colour)
+        hand.add(inner[:, None], mix(colour, self.ink.ground, PALE_SHARE))
+        for start, end, share in HAND_BARS:
+            bars.add(self._bars(self._see([f"{side}_{start}", f"{side}_{end}"]), share * width), colour)
+        return hand.shapes(self.zoom)
 
-    def _foot(self, side: str, *, lit: bool) -> list:
+    def _foot(self, side: str, bars: strokes.Pile, *, lit: bool) -> list[strokes.Shapes]:
+        """Wedge of ankle, toe and heel, and a line to the toe."""
         colour, width = self._pen(lit=lit, side=side)
         wedge = self._see([f"{side}_{n}" for n in ("ankle", "toe", "heel")])
-        return [
-            strokes.Shapes(wedge[:, None], mix(colour, self.ink.ground, 0.5), zoom=self.shot.zoom),
-            self._line(wedge, colour, strokes.odd(0.5 * width), closed=True),
-        ]
+        bars.add(self._bars(wedge[:, :2], 0.6 * width), colour)
+        return [strokes.Shapes(wedge[:, None], mix(colour, self.ink.ground, 0.7), zoom=self.zoom)]
 
 
 def _far_to_near(shot: Shot, parts: tuple[str, ...]) -> np.ndarray:

@@ -1,10 +1,12 @@
 """Pens: lines, dashes, dots and filled shapes over many frames, prepared in numpy and drawn by OpenCV.
 
-Coordinates are sub-pixel (1/16 px). Line widths are odd: OpenCV's anti-aliased line of even thickness t
-covers t + 1 pixels, so a width w is asked for as w - 1.
+Coordinates are sub-pixel (1/16 px). Bars are filled shapes of any width. Thin chains are OpenCV lines of odd
+width: its anti-aliased line of even thickness t covers t + 1 pixels, so a width w is asked for as w - 1.
 """
 
 from __future__ import annotations
+
+from itertools import compress
 
 import cv2
 import numpy as np
@@ -12,7 +14,9 @@ import numpy as np
 from .colours import Colour
 
 SHIFT = 4
-EDGE_PX = 0.5  # an anti-aliased filled shape grows by this much on every side [px]
+EDGE_PX = 0.65  # an anti-aliased filled shape grows by this much on every side [px]
+MIN_HALF_PX = 0.05  # a bar never gets thinner than the edge that anti-aliasing adds [px]
+DISC_CORNERS = 16
 FAR_AWAY = 5e5  # limit of coordinates [1/16 px]
 _AA = cv2.LINE_AA
 
@@ -37,74 +41,70 @@ def thickness(width: int, zoom: int = 1) -> int:
     return max(1, width * zoom - 1)
 
 
-class Lines:
-    """Chains of points joined by a solid line with round ends; a piece with a missing end is left out."""
-
-    def __init__(
-        self, pixels: np.ndarray, colour: Colour, *, width: int, zoom: int = 1, closed: bool = False
-    ):
-        self.known = np.isfinite(pixels).all(axis=-1)
-        self.whole = self.known.all(axis=1).tolist()
-        self.chain, self.colour, self.closed = fixed(pixels, zoom), colour, closed
-        self.thick = thickness(width, zoom)
-
-    def draw(self, canvas: np.ndarray, frame: int) -> None:
-        """Draw one frame."""
-        points = self.chain[frame]
-        if self.whole[frame]:
-            cv2.polylines(canvas, [points], self.closed, self.colour, self.thick, _AA, SHIFT)
-            return
-        known, last = self.known[frame], len(points) - 1
-        pairs = [(a, a + 1) for a in range(last)] + ([(last, 0)] if self.closed else [])
-        pieces = [points[[a, b]] for a, b in pairs if known[a] and known[b]]
-        if pieces:
-            cv2.polylines(canvas, pieces, False, self.colour, self.thick, _AA, SHIFT)
-
-
 class Shapes:
-    """Filled convex shapes, (n_frames, n_shapes, n_corners, 2); one with a missing corner is left out."""
+    """Filled convex shapes (n_frames, n_shapes, n_corners, 2) in drawing order.
+
+    One colour for all or one each; a shape with a missing corner is left out.
+    """
 
     def __init__(self, pixels: np.ndarray, colours: Colour | list[Colour], *, zoom: int = 1):
         known = np.isfinite(pixels).all(axis=(-1, -2))
-        every = list(range(known.shape[1]))
-        self.known = [every if all(row) else [i for i in every if row[i]] for row in known.tolist()]
+        self.known = None if known.all() else known.tolist()
         self.corners = fixed(pixels, zoom)
-        self.colours = colours if isinstance(colours, list) else [colours] * len(pixels)
+        self.colours = colours if isinstance(colours, list) else [colours] * pixels.shape[1]
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:
-        """Draw one frame."""
-        corners, colour = self.corners[frame], self.colours[frame]
-        for i in self.known[frame]:
-            cv2.fillConvexPoly(canvas, corners[i], colour, _AA, SHIFT)
+        """Draw one frame, in place."""
+        pieces = zip(self.corners[frame], self.colours, strict=True)
+        if self.known is not None:
+            pieces = compress(pieces, self.known[frame])
+        draw = cv2.fillConvexPoly
+        for corners, colour in pieces:
+            draw(canvas, corners, colour, _AA, SHIFT)
 
 
-class Dots:
-    """Filled round dots, centres (n_frames, n_dots, 2)."""
+class Pile:
+    """Collects shapes of one number of corners, to be drawn in the order in which they were added."""
 
-    def __init__(self, pixels: np.ndarray, colour: Colour, *, radius: float, zoom: int = 1):
-        known = np.isfinite(pixels).all(axis=-1)
-        places = fixed(pixels, zoom)
-        self.centres = [list(map(tuple, p[k].tolist())) for p, k in zip(places, known, strict=True)]
-        self.colour, self.radius = colour, round((radius - EDGE_PX / 2) * zoom * (1 << SHIFT))
+    def __init__(self) -> None:
+        self.pixels: list[np.ndarray] = []
+        self.colours: list[Colour] = []
 
-    def draw(self, canvas: np.ndarray, frame: int) -> None:
-        """Draw one frame."""
-        for centre in self.centres[frame]:
-            cv2.circle(canvas, centre, self.radius, self.colour, -1, _AA, SHIFT)
+    def add(self, pixels: np.ndarray, colour: Colour) -> None:
+        """Add shapes (n_frames, n_shapes, n_corners, 2) of one colour."""
+        self.pixels.append(pixels)
+        self.colours += [colour] * pixels.shape[1]
+
+    def shapes(self, zoom: int = 1) -> list[Shapes]:
+        """All of them as one; nothing if nothing was added."""
+        return [Shapes(np.concatenate(self.pixels, axis=1), self.colours, zoom=zoom)] if self.pixels else []
 
 
-def squares(pixels: np.ndarray, half: float) -> np.ndarray:
+def discs(pixels: np.ndarray, radius: float, *, zoom: int = 1) -> np.ndarray:
+    """Corners (n, m, 16, 2) of round dots around centres (n, m, 2), of the area of a circle. [px]"""
+    turn = np.arange(DISC_CORNERS) * 2 * np.pi / DISC_CORNERS
+    reach = radius / np.sqrt(np.sinc(2 / DISC_CORNERS)) - EDGE_PX / zoom
+    return pixels[:, :, None, :] + reach * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
+
+
+def squares(pixels: np.ndarray, half: float, *, zoom: int = 1) -> np.ndarray:
     """Corners (n, m, 4, 2) of upright squares around centres (n, m, 2). [px]"""
-    corner = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], float) * half
+    corner = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], float) * (half - EDGE_PX / zoom)
     return pixels[:, :, None, :] + corner
 
 
-def bars(start: np.ndarray, end: np.ndarray, width: float) -> np.ndarray:
-    """Corners (n, m, 4, 2) of straight-ended bars from `start` to `end`, both (n, m, 2). [px]"""
+def bars(start: np.ndarray, end: np.ndarray, width: float, *, zoom: int = 1) -> np.ndarray:
+    """Corners (n, m, 4, 2) of straight-ended bars of that width once drawn, between (n, m, 2) ends. [px]"""
     along = end - start
-    length = np.maximum(np.linalg.norm(along, axis=-1, keepdims=True), 1e-6)
-    across = np.stack([-along[..., 1], along[..., 0]], axis=-1) / length * (width / 2)
+    length = np.sqrt(np.maximum((along * along).sum(axis=-1, keepdims=True), 1e-12))
+    half = max(width / 2 - EDGE_PX / zoom, MIN_HALF_PX)
+    across = along[..., ::-1] * (np.array([-1.0, 1.0]) * half) / length
     return np.stack([start + across, end + across, end - across, start - across], axis=2)
+
+
+def sticks(pixels: np.ndarray, colour: Colour, *, width: float, zoom: int = 1) -> Shapes:
+    """Bars along a chain of points (n_frames, n_points, 2); a bar with a missing end is left out."""
+    return Shapes(bars(pixels[:, :-1], pixels[:, 1:], width, zoom=zoom), colour, zoom=zoom)
 
 
 def dashes(
