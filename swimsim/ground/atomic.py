@@ -35,12 +35,7 @@ def whole_file(path: str | os.PathLike) -> Iterator[Path]:
         The disk is full or read-only.
     """
     path = Path(path)
-    if path.is_dir():
-        raise InputError(f"{path}: output: expected a file name, got a folder")
-    if not path.parent.is_dir():
-        raise InputError(
-            f"{path}: output: expected an existing folder, got '{path.parent}', which does not exist"
-        )
+    check_file(path)
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=path.suffix, dir=path.parent)
         os.close(handle)
@@ -55,6 +50,16 @@ def whole_file(path: str | os.PathLike) -> Iterator[Path]:
         raise cannot_write(path, error) from error
     finally:
         part.unlink(missing_ok=True)
+
+
+def check_file(path: Path) -> None:
+    """Refuse a target file that is a folder or lies in none, before any work is done."""
+    if path.is_dir():
+        raise InputError(f"{path}: output: expected a file name, got a folder")
+    if not path.parent.is_dir():
+        raise InputError(
+            f"{path}: output: expected an existing folder, got '{path.parent}', which does not exist"
+        )
 
 
 @contextmanager

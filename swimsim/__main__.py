@@ -1,0 +1,5 @@
+"""`python -m swimsim` is the command line."""
+
+from .cli.main import main
+
+main()

@@ -1,0 +1,207 @@
+"""The public functions. The command line is one call of each; from Python: `swimsim.run(...)` and so on."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from .ground.files import (
+    read_trace,
+    whole_folder,
+    write_csv,
+    write_npz,
+    write_seen_csv,
+    write_trace,
+)
+from .ground.measure_files import check_measures_path, measure_record, write_json, write_measures
+from .ground.version import VERSION as __version__
+from .metrics import Reading, measure_trace
+from .scenario import leaves
+from .scenario.cameras import cameras_of, with_views
+from .scenario.listing import details, listing, overview
+from .scenario.models import Scenario
+from .scenario.play import Played, play
+from .scenario.read import read_scenario, write_scenario
+from .scenario.truth_file import truth_record
+
+__all__ = [
+    "Measured", "Ran", "clip", "details", "doctor", "listing", "measure", "measure_trace", "overview", "play",
+    "read_scenario", "read_trace", "run", "write_trace", "write_traces",
+]  # fmt: skip
+
+Source = str | os.PathLike | Mapping[str, Any] | Scenario | None
+Step = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What a run left: the folder, its files, the summary rows, and the swimmers themselves."""
+
+    folder: Path
+    files: tuple[str, ...]
+    rows: list[dict[str, Any]]
+    played: Played
+
+
+@dataclass(frozen=True)
+class Measured:
+    """What was read off a trace file: the reading, its rows over all cycles, and remarks on the file."""
+
+    reading: Reading
+    rows: list[dict[str, Any]]
+    notes: tuple[str, ...]
+
+
+def _silent(text: str, done: int, total: int) -> None:
+    return None
+
+
+def run(
+    source: Source = None,
+    out: str | os.PathLike = "swimsim-out",
+    *,
+    force: bool = False,
+    progress: Step = _silent,
+) -> Ran:
+    """The main job: side-by-side clip, stills, traces, truth, and the measures recovered by the blind reader.
+
+    Parameters
+    ----------
+    source : path, name, mapping or Scenario, optional
+        The built-in scenario without it.
+    out : path
+        Folder to make; replaced if an earlier run left it.
+    force : bool
+        Write into a folder that holds other files.
+    progress : callable
+        `progress(text, done, total)`.
+
+    Raises
+    ------
+    InputError, MachineError
+        Nothing is left behind then.
+    """
+    from .teaching.pictures import write_pictures
+    from .validation.of_run import main_rows, recover, write_recovery
+
+    scenario = _scenario(source)
+    with whole_folder(out, ours=leaves.is_ours, force=force) as folder:
+        played = _write_traces(scenario, folder, progress)
+        progress("reading the traces blind", 0, 0)
+        recovered = recover(played)
+        write_recovery(recovered, folder / leaves.MEASURES)
+        write_pictures(played, folder, progress=progress)
+        files = _finish(scenario, folder)
+    return Ran(Path(out), files, main_rows(played, recovered), played)
+
+
+def write_traces(
+    source: Source = None,
+    out: str | os.PathLike = "swimsim-traces",
+    *,
+    force: bool = False,
+    progress: Step = _silent,
+) -> tuple[Path, tuple[str, ...]]:
+    """Only the ground truth: traces, seen points, truth.json, resolved scenario. Returns folder and files.
+
+    Parameters and errors as `run`.
+    """
+    scenario = _scenario(source)
+    with whole_folder(out, ours=leaves.is_ours, force=force) as folder:
+        _write_traces(scenario, folder, progress)
+        files = _finish(scenario, folder)
+    return Path(out), files
+
+
+def clip(
+    source: Source = None,
+    out: str | os.PathLike = "swimsim-clip.mp4",
+    *,
+    views: Sequence[str] | None = None,
+    progress: Step = _silent,
+) -> Path:
+    """Only the moving picture, FAULT beside CORRECT, as MP4 or GIF by the name of the file.
+
+    Parameters
+    ----------
+    views : sequence of str, optional
+        Instead of the views of the scenario.
+    """
+    from .teaching.pictures import check_clip_path, write_side_by_side
+
+    check_clip_path(out)
+    scenario = _scenario(source)
+    if views:
+        scenario = with_views(scenario, list(views))
+    played = play(scenario, progress=lambda text: progress(text, 0, 0))
+    write_side_by_side(played, out, progress=progress)
+    return Path(out)
+
+
+def measure(
+    path: str | os.PathLike,
+    *,
+    axes: str | None = None,
+    unit: str | None = None,
+    rate_hz: float | None = None,
+    joint_map: str | os.PathLike | Mapping[str, str] | None = None,
+    out: str | os.PathLike | None = None,
+) -> Measured:
+    """What the blind reader makes of any trace file; see `read_trace` for the options.
+
+    Parameters
+    ----------
+    out : path, optional
+        Also write every measure, cycle by cycle, as CSV or JSON.
+    """
+    if out is not None:
+        check_measures_path(out, source=path)
+    trace = read_trace(path, axes=axes, unit=unit, rate_hz=rate_hz, joint_map=joint_map)
+    reading = measure_trace(trace)
+    if out is not None:
+        write_measures(reading.measures, out, events=reading.events, rule=reading.rule)
+    notes = [
+        f"{key.replace('_', ' ')}: {', '.join(trace.meta[key])}"
+        for key in ("missing_joints", "unknown_joints")
+        if key in trace.meta
+    ]
+    rows = [measure_record(m) for m in reading.measures if m.cycle is None]
+    return Measured(reading, rows, (*notes, reading.rule))
+
+
+def doctor() -> list:
+    """Every check of this machine: `name`, `able`, `found`, `remedy`."""
+    from .validation.machine import check_machine
+
+    return check_machine()
+
+
+def _scenario(source: Source) -> Scenario:
+    return source if isinstance(source, Scenario) else read_scenario(source)
+
+
+def _write_traces(scenario: Scenario, folder: Path, progress: Step) -> Played:
+    played = play(scenario, progress=lambda text: progress(text, 0, 0))
+    progress("writing traces", 0, 0)
+    for name in leaves.SWIMMERS:
+        trace = getattr(played, name).trace
+        write_npz(trace, folder / f"{name}.npz")
+        write_csv(trace, folder / f"{name}.csv")
+    from .view.cameras import seen
+
+    cameras = cameras_of(scenario)
+    for camera in cameras:
+        write_seen_csv(seen(played.fault.trace, camera), folder / f"seen_{camera.name}.csv")
+    write_json(truth_record(played, version=__version__, cameras=cameras), folder / leaves.TRUTH)
+    write_scenario(scenario, folder / leaves.SCENARIO)
+    return played
+
+
+def _finish(scenario: Scenario, folder: Path) -> tuple[str, ...]:
+    """Write the README last, when it is known what it has to explain."""
+    files = sorted(path.relative_to(folder).as_posix() for path in folder.iterdir())
+    leaves.write_readme(scenario, files, folder / leaves.README)
+    return (*files, leaves.README)

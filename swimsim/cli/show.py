@@ -1,0 +1,127 @@
+"""Tables, progress and notes: drawn on a terminal, plain lines elsewhere."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+PLAIN_WIDTH = 160  # columns where there is no terminal
+Step = Callable[[str, int, int], None]
+
+
+@contextmanager
+def progress() -> Iterator[Step]:
+    """A callable `step(text, done, total)`: a bar on a terminal, one line per new text elsewhere."""
+    if sys.stderr.isatty():
+        with _bar() as step:
+            yield step
+        return
+    said = []
+
+    def step(text: str, done: int = 0, total: int = 0) -> None:
+        if text not in said:
+            said.append(text)
+            print(f"swimsim: {text}", file=sys.stderr, flush=True)
+
+    yield step
+
+
+@contextmanager
+def _bar() -> Iterator[Step]:
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("", total=None)
+
+        def step(text: str, done: int = 0, total: int = 0) -> None:
+            bar.update(task, description=text, completed=done, total=total or None)
+
+        yield step
+
+
+def recovery(rows: Sequence[dict[str, Any]]) -> None:
+    """The summary of a run: each main measure as set, as true, as recovered, and the error."""
+    columns = ("swimmer", "measure", "side", "set", "truth", "recovered", "error", "unit", "reason")
+    _table("What was set, what is true, what the blind reader recovered", columns, rows)
+
+
+def measures(rows: Sequence[dict[str, Any]]) -> None:
+    """What was read off a trace."""
+    _table("What the blind reader read", ("measure", "side", "breathing", "value", "unit", "reason"), rows)
+
+
+def listing(what: str, rows: Sequence[dict[str, Any]]) -> None:
+    """One list, each entry with a line to type."""
+    _table(what, ("name", "says", "type"), rows)
+
+
+def overview(rows: Sequence[dict[str, Any]]) -> None:
+    """Every list."""
+    _table("lists", ("name", "says", "type"), rows)
+
+
+def checks(rows: Sequence[Any]) -> None:
+    """What the machine can do, and the remedy for what it cannot."""
+    lines = [
+        {
+            "check": c.name,
+            "able": "yes" if c.able else "NO",
+            "found": c.found,
+            "remedy": "" if c.able else c.remedy,
+        }
+        for c in rows
+    ]
+    _table("Is this machine able?", ("check", "able", "found", "remedy"), lines)
+
+
+def details(row: dict[str, Any]) -> None:
+    """All that is known of one entry, line by line."""
+    for key, value in row.items():
+        text = _cell(value)
+        print(f"{key}:\n{text}" if "\n" in text else f"{key}: {text}")
+
+
+def notes(lines: Sequence[str]) -> None:
+    """Short remarks, one per line."""
+    for line in lines:
+        print(line)
+
+
+def left(folder: Any, files: Sequence[str]) -> None:
+    """Where the files are."""
+    print(f"In {folder}{os.sep if str(folder) != os.sep else ''}: {', '.join(files)}")
+
+
+def _table(title: str, columns: Sequence[str], rows: Sequence[dict[str, Any]]) -> None:
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+
+    shown = [c for c in columns if any(_cell(row.get(c)) for row in rows)]
+    table = Table(title=title, box=box.SIMPLE, title_justify="left", pad_edge=False)
+    for column in shown:
+        table.add_column(column, overflow="fold", justify="right" if column in _RIGHT else "left")
+    for row in rows:
+        table.add_row(*(_cell(row.get(column)) for column in shown))
+    console = Console(width=None if sys.stdout.isatty() else PLAIN_WIDTH, highlight=False, markup=False)
+    console.print(table)
+
+
+_RIGHT = ("set", "truth", "recovered", "error", "value")
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return "" if value != value else f"{value:.2f}"
+    if isinstance(value, (list, tuple)):
+        return ", ".join(_cell(item) for item in value)
+    return str(value)

@@ -1,0 +1,1 @@
+"""Scenario: reads a file of plain words and plays the making side."""

@@ -1,0 +1,65 @@
+"""What a run leaves behind: names of the files, and the README that explains them."""
+
+from __future__ import annotations
+
+import fnmatch
+import os
+from collections.abc import Sequence
+
+from ..ground.conventions import CAUTION_LINE, MODEL_LINE
+from ..ground.files import whole_file
+from .models import Scenario
+
+SWIMMERS = ("fault", "correct")
+CLIP, STILLS, TRUTH, MEASURES = "side_by_side.mp4", "stills", "truth.json", "measures.csv"
+SCENARIO, README = "scenario.toml", "README.txt"
+_OURS = (
+    CLIP, f"{STILLS}/*.png", TRUTH, MEASURES, SCENARIO, README, "seen_*.csv",
+    *(f"{name}.{suffix}" for name in SWIMMERS for suffix in ("npz", "csv")),
+)  # fmt: skip
+_SAYS = {
+    CLIP: "the two swimmers side by side at the same instant of the stroke",
+    STILLS: "one picture for each event of the stroke",
+    "fault.npz": "joints with the fault: time_s (n,), joints_m (n, j, 3), joint_names, rate_hz, meta",
+    "correct.npz": "the same without the fault",
+    "fault.csv": "the same numbers as text: time_s, then x, y and z of every joint in metres",
+    "correct.csv": "the same without the fault",
+    TRUTH: "exact event times, measures and every set target",
+    MEASURES: "each measure as set, as true, as read by the blind reader, and the error",
+    SCENARIO: "the scenario with every default written out; running it again gives this folder",
+}
+
+
+def is_ours(name: str) -> bool:
+    """Whether a run leaves a file of this name (path inside the folder, with `/`)."""
+    return any(fnmatch.fnmatchcase(name, pattern) for pattern in _OURS)
+
+
+def readme_text(scenario: Scenario, files: Sequence[str]) -> str:
+    """What lies in the folder, in plain words."""
+    rows = {name: _SAYS.get(name, "") for name in files if name != README}
+    for name in rows:
+        if name.startswith("seen_"):
+            view = name.removeprefix("seen_").removesuffix(".csv")
+            rows[name] = f"exact pixels of the swimmer with the fault, view {view} (its camera is in {TRUTH})"
+    width = max(map(len, rows), default=0)
+    return "\n".join(
+        [
+            scenario.title,
+            MODEL_LINE,
+            "",
+            *(f"{name:<{width}}  {says}" for name, says in rows.items()),
+            "",
+            "x points forward, y to the swimmer's left, z up; still water is z = 0. Metres, seconds.",
+            "Time 0 is the right-hand entry. Left and right are the swimmer's. Angles are in degrees.",
+            "",
+            CAUTION_LINE,
+            "",
+        ]
+    )
+
+
+def write_readme(scenario: Scenario, files: Sequence[str], path: str | os.PathLike) -> None:
+    """Write the README of a run."""
+    with whole_file(path) as part:
+        part.write_text(readme_text(scenario, files), encoding="utf-8", newline="\n")

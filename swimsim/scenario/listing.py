@@ -1,0 +1,110 @@
+"""What there is: faults, views, measures, presets and ready-to-run scenarios, each with a line to type."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from ..faults.catalogue import faults
+from ..ground.errors import InputError, nearest
+from ..ground.tables import data_folder, read_toml
+from ..stroke.presets import PRESETS, preset_row
+from ..view.cameras import VIEWS
+from .read import scenario_names
+
+Row = dict[str, Any]
+
+
+def listing(what: str) -> list[Row]:
+    """Rows of one list; each row has `name`, `says` and `type` (a line to type).
+
+    Raises
+    ------
+    InputError
+        There is no such list (the nearest is given).
+    """
+    return _of(what, _LISTS)()
+
+
+def details(what: str, name: str) -> Row:
+    """All that is known of one entry of a list.
+
+    Raises
+    ------
+    InputError
+        There is no such list or entry (the nearest is given).
+    """
+    full = _of(what, _DETAILS)
+    names = [row["name"] for row in listing(what)]
+    if name not in names:
+        raise InputError(f"list {what}: expected a name of this list, got '{name}'; {nearest(name, names)}")
+    return full(name)
+
+
+def overview() -> list[Row]:
+    """Every list with the number of its entries."""
+    return [
+        {"name": what, "says": f"{len(rows())} of them", "type": f"swimsim list {what}"}
+        for what, rows in _LISTS.items()
+    ]
+
+
+def _of(what: str, choices: dict[str, Callable]) -> Callable:
+    if what not in choices:
+        raise InputError(f"list: expected {', '.join(choices)}, got '{what}'; {nearest(what, choices)}")
+    return choices[what]
+
+
+def _row(name: str, says: str, line: str) -> Row:
+    return {"name": name, "says": says, "type": line}
+
+
+def _faults() -> list[Row]:
+    return [_row(slug, ", ".join(fault.terms), f"swimsim run {slug}") for slug, fault in faults().items()]
+
+
+def _views() -> list[Row]:
+    return [_row(name, view.words, f"swimsim clip --view {name}") for name, view in VIEWS.items()]
+
+
+def _measures() -> list[Row]:
+    rows = read_toml("definitions")["measure"]
+    return [_row(name, row["says"], f"swimsim list measures {name}") for name, row in rows.items()]
+
+
+def _presets() -> list[Row]:
+    return [_row(name, preset_row(name)["says"], f"swimsim list presets {name}") for name in PRESETS]
+
+
+def _scenarios() -> list[Row]:
+    return [_row(name, _scenario(name)["sees"], f"swimsim run {name}") for name in scenario_names()]
+
+
+def _scenario(name: str) -> Row:
+    """Title, first comment line and text of a ready-to-run scenario."""
+    text = Path(data_folder("scenarios") / f"{name}.toml").read_text(encoding="utf-8")
+    sees = text.split("\n", 1)[0].removeprefix("#").strip()
+    return {"name": name, "title": tomllib.loads(text).get("title", name), "sees": sees, "file": text}
+
+
+def _fault_details(slug: str) -> Row:
+    fault = faults()[slug]
+    return {"name": slug, **{key: value for key, value in vars(fault).items() if key not in ("slug", "row")}}
+
+
+_LISTS: dict[str, Callable[[], list[Row]]] = {
+    "faults": _faults,
+    "views": _views,
+    "measures": _measures,
+    "presets": _presets,
+    "scenarios": _scenarios,
+}
+_DETAILS: dict[str, Callable[[str], Row]] = {
+    "faults": _fault_details,
+    "views": lambda name: {"name": name, **vars(VIEWS[name])},
+    "measures": lambda name: {"name": name, **read_toml("definitions")["measure"][name]},
+    "presets": lambda name: {"name": name, **preset_row(name)},
+    "scenarios": _scenario,
+}

@@ -1,0 +1,68 @@
+"""How large a fault is: as set, and as it stands against the normal stroke of that pace and body.
+
+Set severity runs from the swimmer's own value m0 (0) to the gross value g (1). Effective severity runs from
+the normal value n of that pace: (m - n) / (g - n), not below 0.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ..faults.apply import set_fault
+from ..faults.catalogue import DOOR, Fault, FaultSetting, fault_named, gross_value, normal_value
+from ..ground.conventions import SIDES
+from ..motion.truth import Truth
+from ..stroke.pattern import StrokePattern
+from ..swimmer.anthropometry import Body
+
+
+@dataclass(frozen=True)
+class Size:
+    """Main measure of a fault, its value [in `unit`], set and effective severity; NaN where undefined."""
+
+    main_measure: str
+    value: float
+    unit: str
+    severity: float
+    severity_effective: float
+
+
+def size_of(setting: FaultSetting, truth: Truth, *, clean: StrokePattern, body: Body) -> Size:
+    """How large a set fault is on the truth of the swimmer who has it.
+
+    Parameters
+    ----------
+    truth : Truth
+        Of the swimmer with the fault.
+    clean : StrokePattern
+        The stroke without it.
+    """
+    fault, half = fault_named(setting.fault), body.shoulder_width_m / 2
+    row = fault.row["breathing_only"] if _on_breath_only(setting, fault) else fault.row
+    measure = row["main_measure"]
+    value = main_value(setting, truth, measure)
+    gross = gross_value(row, math.nan, half) / DOOR[fault.unit]
+    normal = normal_value(
+        fault,
+        stroke_rate_hz=clean.stroke_rate_hz,
+        half_width_m=half,
+        stature_m=body.stature_m,
+        strokes=setting.strokes,
+    )
+    severity = set_fault(clean, setting, half_width_m=half)[1]
+    return Size(measure, value, fault.unit, severity, max(0.0, (value - normal) / (gross - normal)))
+
+
+def main_value(setting: FaultSetting, truth: Truth, measure: str) -> float:
+    """True value of a measure on the sides and strokes of a fault; the mean over both sides. [door unit]"""
+    sides = SIDES if setting.side == "both" else (setting.side,)
+    over_all = [m for m in truth.measures if m.measure == measure and m.cycle is None]
+    rows = [m for m in over_all if m.side in (None, *sides)]
+    state = True if setting.strokes == "breathing" else None
+    rows = [m for m in rows if m.breathing is state] or [m for m in rows if m.breathing is None]
+    return sum(m.value for m in rows) / len(rows) if rows else math.nan
+
+
+def _on_breath_only(setting: FaultSetting, fault: Fault) -> bool:
+    return setting.strokes == "breathing" and "breathing_only" in fault.row

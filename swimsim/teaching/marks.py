@@ -1,0 +1,114 @@
+"""What a panel says beside the swimmer, from the exact truth: word, title, limb, number, target, phase."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from ..faults.catalogue import Fault, FaultSetting, fault_named
+from ..ground.records import Marks
+from ..ground.tables import read_toml
+from ..scenario.play import Played, Swum
+from ..scenario.severity import main_value
+
+_TICKS = {"entry": "entry", "start_backward": "pull", "shoulder_plane": "push", "exit": "exit"}
+_HALF_UP = 1e-6  # a half that was solved to 1e-9 rounds the same way on every machine
+_UNITS = {"deg": "°", "%": " %", "1": ""}
+
+
+def marks_of(played: Played) -> tuple[Marks, Marks]:
+    """Marks of the two panels of a run: the swimmer with the faults, and without.
+
+    With no fault set both panels say CORRECT.
+    """
+    settings, side = played.fault.faults, shown_side(played)
+    word = "FAULT" if settings else "CORRECT"
+    return (
+        marks_for(played.fault, settings, word=word, side=side),
+        marks_for(played.correct, settings, word="CORRECT", side=side),
+    )
+
+
+def marks_for(swum: Swum, settings: Sequence[FaultSetting], *, word: str, side: str) -> Marks:
+    """Marks of one panel.
+
+    Parameters
+    ----------
+    swum : Swum
+    settings : sequence of FaultSetting
+        The faults that the pair of panels is about; the first gives limb and number.
+    word : {"FAULT", "CORRECT"}
+    side : {"left", "right"}
+        The arm whose cycle the phase bar counts.
+    """
+    ticks, phase = ticks_of(swum, side), phase_of(swum, side)
+    style = "dashed" if word == "FAULT" else "solid"
+    if not settings:
+        return Marks(word, "no fault set", style, ticks=ticks, phase=phase)
+    main = settings[0]
+    limb = _limb(fault_named(main.fault), side)
+    title = (
+        _title(settings) if word == "FAULT" else f"the same without {'it' if len(settings) == 1 else 'them'}"
+    )
+    number = _value(swum, main)
+    return Marks(word, title, style, limb, number, _words(main)["target"], ticks=ticks, phase=phase)
+
+
+def shown_side(played: Played) -> str:
+    """The arm that the pictures follow: the fault's own side, else the one nearest the first camera."""
+    settings = played.fault.faults
+    if settings and settings[0].side != "both":
+        return settings[0].side
+    return "right" if played.scenario.output.views[0] == "side_right" else "left"
+
+
+def phase_of(swum: Swum, side: str) -> np.ndarray:
+    """Share 0..1 of this arm's own cycle at every frame of the trace, from its true entries."""
+    entries = [(e.time_s, e.cycle) for e in swum.truth.events if e.event == "entry" and e.side == side]
+    time, cycle = np.array(entries, float).T
+    one = swum.motion.cycle_s
+    time = np.concatenate([[time[0] - one], time, [time[-1] + one]])
+    cycle = np.concatenate([[cycle[0] - 1], cycle, [cycle[-1] + 1]])
+    return np.interp(swum.trace.time_s, time, cycle) % 1.0
+
+
+def ticks_of(swum: Swum, side: str) -> tuple[tuple[str, float], ...]:
+    """Where the phases of this arm begin, as shares of its own cycle, in its first whole cycle."""
+    times = {(e.event, e.cycle): e.time_s for e in swum.truth.events if e.side == side}
+    start, end = times["entry", 0], times["entry", 1]
+    return tuple((label, (times[event, 0] - start) / (end - start)) for event, label in _TICKS.items())
+
+
+def _title(settings: Sequence[FaultSetting]) -> str:
+    return " + ".join(_fault_words(s) for s in settings)
+
+
+def _fault_words(setting: FaultSetting) -> str:
+    side = "" if setting.side == "both" else f", {setting.side}"
+    return (
+        fault_named(setting.fault).terms[0]
+        + side
+        + (" on the breath" if setting.strokes == "breathing" else "")
+    )
+
+
+def _value(swum: Swum, setting: FaultSetting) -> str:
+    """The main measure of this swimmer in whole degrees, centimetres or percent: the exact model value."""
+    fault = fault_named(setting.fault)
+    value = main_value(setting, swum.truth, fault.main_measure)
+    if not np.isfinite(value):
+        return ""
+    whole = math.floor(value + 0.5 + _HALF_UP)
+    sign = "+" if fault.unit == "cm" and whole > 0 else ""
+    return f"{_words(setting)['number']}: {sign}{whole}{_UNITS.get(fault.unit, f' {fault.unit}')}"
+
+
+def _words(setting: FaultSetting) -> dict[str, str]:
+    return read_toml("picture_words")["fault"][setting.fault]
+
+
+def _limb(fault: Fault, side: str) -> tuple[str, ...]:
+    """Joint chain to light up; a chain without sides is that of the shown arm."""
+    return tuple(name if name.startswith(("left_", "right_")) else f"{side}_{name}" for name in fault.limb)

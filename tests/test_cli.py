@@ -1,0 +1,335 @@
+"""The doors. Kinds of truth: INVARIANT (exit codes, nothing left behind, same bytes), ROUND TRIP."""
+
+import csv
+import json
+import re
+import shlex
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import jsonschema
+import numpy as np
+import pytest
+
+import swimsim
+from swimsim.cli.main import app, run_program
+from swimsim.ground.conventions import CAUTION_LINE, JOINTS, MODEL_LINE
+from swimsim.ground.files import read_trace
+from swimsim.ground.tables import data_folder
+from swimsim.ground.version import VERSION
+from swimsim.scenario.read import scenario_names
+
+ROOT = Path(__file__).resolve().parents[1]
+VERBS = ("run", "list", "clip", "trace", "measure", "doctor")
+MEASURES_HEAD = "swimmer,measure,side,cycle,set,truth,recovered,error,unit,rule,reason"
+SMALL = '[output]\nsize = [320, 180]\nviews = ["front"]\nseconds = 0.5\nfps = 30\n'
+NANOMETRE = 1e-9
+ROUNDED_MM = 1e-6  # metres to millimetres and back round in the last bits; events sit on steep curves
+
+
+@pytest.fixture(scope="module")
+def ran(tmp_path_factory):
+    """Folder that `swimsim run` left for a small early exit."""
+    folder = tmp_path_factory.mktemp("run")
+    (folder / "small.toml").write_text('[[fault]]\nfault = "early_exit"\nseverity = 0.7\n' + SMALL)
+    assert run_program(["run", str(folder / "small.toml"), "--out", str(folder / "out")]) == 0
+    return folder / "out"
+
+
+@pytest.fixture
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def columns(path):
+    with open(path, encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+# ---- what a run leaves
+
+
+def test_a_run_leaves_what_is_promised_and_nothing_else(ran):
+    promised = (
+        "side_by_side.mp4 stills fault.npz correct.npz fault.csv correct.csv seen_front.csv truth.json "
+        "measures.csv scenario.toml README.txt"
+    )
+    assert sorted(path.name for path in ran.iterdir()) == sorted(promised.split())
+    assert len(list((ran / "stills").glob("*.png"))) == 5
+    assert [path.name for path in ran.parent.iterdir() if path.name.startswith(".")] == []
+
+
+def test_the_truth_fits_its_schema(ran):
+    schema = json.loads((data_folder("shared") / "truth.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    truth = json.loads((ran / "truth.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator(schema).validate(truth)
+    fault, correct = truth["swimmers"]["fault"], truth["swimmers"]["correct"]
+    assert list(fault) == list(correct)
+    assert [f["fault"] for f in fault["faults"]] == ["early_exit"]
+    assert correct["faults"] == []
+    assert "NaN" not in (ran / "truth.json").read_text(encoding="utf-8")
+
+
+def test_the_truth_schema_is_strict(ran):
+    schema = json.loads((data_folder("shared") / "truth.schema.json").read_text(encoding="utf-8"))
+    check = jsonschema.Draft202012Validator(schema).is_valid
+    truth = json.loads((ran / "truth.json").read_text(encoding="utf-8"))
+    swimmer = truth["swimmers"]["fault"]
+    assert check(truth)
+    for broken in (
+        {**truth, "extra": 1},
+        {**truth, "version": 2},
+        {**truth, "swimmers": {"fault": swimmer}},
+        {**truth, "swimmers": {"fault": swimmer, "correct": swimmer}},
+        {
+            **truth,
+            "swimmers": {"fault": {**swimmer, "cycle_s": None}, "correct": truth["swimmers"]["correct"]},
+        },
+    ):
+        assert not check(broken)
+    measure = {**swimmer["measures"][0], "value": None, "reason": None}
+    silent = {**swimmer, "measures": [measure]}
+    assert not check({**truth, "swimmers": {**truth["swimmers"], "fault": silent}})
+
+
+@pytest.mark.parametrize("name", ["fault", "correct"])
+def test_npz_and_csv_hold_the_same_six_cycles_or_more(ran, name):
+    truth = json.loads((ran / "truth.json").read_text(encoding="utf-8"))["swimmers"][name]
+    npz, text = read_trace(ran / f"{name}.npz"), read_trace(ran / f"{name}.csv")
+    assert npz.joint_names == JOINTS
+    np.testing.assert_allclose(npz.joints_m, text.joints_m, rtol=0, atol=NANOMETRE)
+    assert not np.isnan(npz.joints_m).any()
+    assert npz.time_s[-1] >= 6 * truth["cycle_s"]
+    assert truth["rate_hz"] == npz.rate_hz
+    assert npz.meta["note"] == MODEL_LINE
+
+
+def test_measures_table_has_the_promised_columns(ran):
+    first = (ran / "measures.csv").read_text(encoding="utf-8").split("\n", 1)[0]
+    assert first == MEASURES_HEAD
+    rows = columns(ran / "measures.csv")
+    assert {row["swimmer"] for row in rows} == {"fault", "correct"}
+    assert all(row["recovered"] or row["reason"] for row in rows)
+    main = [r for r in rows if r["measure"] == "exit_past_hip" and r["cycle"] == ""]
+    assert len(main) == 4
+    assert all(r["set"] and r["truth"] and r["recovered"] for r in main)
+
+
+def test_the_readme_names_every_file_and_says_it_is_a_model(ran):
+    text = (ran / "README.txt").read_text(encoding="utf-8")
+    for path in ran.iterdir():
+        assert path.name == "README.txt" or path.name in text
+    assert MODEL_LINE in text
+    assert CAUTION_LINE in text
+
+
+def test_the_resolved_scenario_gives_the_same_bytes_again(ran, here):
+    assert run_program(["run", str(ran / "scenario.toml"), "--out", "again"]) == 0
+    for name in ("fault.npz", "correct.csv", "seen_front.csv", "truth.json", "measures.csv", "scenario.toml"):
+        assert (here / "again" / name).read_bytes() == (ran / name).read_bytes(), name
+
+
+def test_a_run_replaces_its_own_folder_and_no_other(here, capsys):
+    (here / "small.toml").write_text(SMALL)
+    assert run_program(["trace", "small.toml", "--out", "t"]) == 0
+    assert run_program(["trace", "small.toml", "--out", "t"]) == 0
+    (here / "t" / "notes.txt").write_text("mine")
+    assert run_program(["trace", "small.toml", "--out", "t"]) == 2
+    assert "notes.txt" in capsys.readouterr().err
+    assert run_program(["trace", "small.toml", "--out", "t", "--force"]) == 0
+    assert (here / "t" / "notes.txt").read_text() == "mine"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", scenario_names())
+def test_every_ready_to_run_scenario_plays(here, name):
+    assert run_program(["trace", name, "--out", "t"]) == 0
+    truth = json.loads((here / "t" / "truth.json").read_text(encoding="utf-8"))
+    assert len(truth["swimmers"]["fault"]["faults"]) <= 2
+
+
+# ---- help, version, examples
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_every_help_ends_with_an_example_that_works_as_typed(here, capsys, verb, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    assert run_program([verb, "--help"]) == 0
+    text = capsys.readouterr().out
+    example = text.strip().splitlines()[-1].strip()
+    assert example.startswith("Example: swimsim ")
+    for command in example.removeprefix("Example: ").split(" && "):
+        program, *arguments = shlex.split(command)
+        assert program == "swimsim"
+        assert run_program(arguments) == 0, command
+
+
+def test_the_verbs_are_these():
+    assert sorted(command.name for command in app.registered_commands) == sorted(VERBS)
+
+
+def test_version_is_that_of_the_project(capsys):
+    assert run_program(["--version"]) == 0
+    assert capsys.readouterr().out == f"swimsim {VERSION}\n"
+    assert (
+        tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
+        == VERSION
+        == swimsim.__version__
+    )
+
+
+@pytest.mark.parametrize("what", ["faults", "views", "measures", "presets", "scenarios"])
+def test_every_list_gives_lines_that_work_as_typed(here, capsys, what):
+    rows = swimsim.listing(what)
+    assert rows
+    assert run_program(["list", what]) == 0
+    printed = capsys.readouterr().out
+    for row in rows:
+        assert row["name"] in printed
+        assert row["says"]
+        assert run_program(["list", what, row["name"]]) == 0
+        program, verb, *_ = shlex.split(row["type"])
+        assert (program, verb in VERBS) == ("swimsim", True)
+
+
+def test_the_package_imports_light():
+    code = (
+        "import sys, swimsim; from swimsim.cli import main\n"
+        "heavy = {'scipy', 'matplotlib', 'cv2', 'PIL', 'imageio', 'pydantic.main', 'numpy'}\n"
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert found.stdout.strip() == "[]"
+
+
+# ---- errors: one line, the right code, nothing left behind
+
+
+def said(capsys):
+    text = capsys.readouterr().err
+    assert "Traceback" not in text
+    assert all(line.startswith("swimsim: ") for line in text.splitlines())
+    return text
+
+
+BROKEN_COMMANDS = [
+    ([], "expected a verb"),
+    (["rum"], r"No such command 'rum'.*'run'"),
+    (["zzz"], r"No such command 'zzz'.*Known: run, list"),
+    (["run", "--ot", "x"], r"No such option: --ot.*--out"),
+    (["run", "wide_enty"], "wide_enty: expected a scenario file.*did you mean 'wide_entry'"),
+    (["run", "a", "b"], "unexpected extra argument"),
+    (["list", "fautls"], "list: expected faults, views.*got 'fautls'; did you mean 'faults'"),
+    (["list", "faults", "dropped_elbw"], "got 'dropped_elbw'; did you mean 'dropped_elbow'"),
+    (["clip", "--out", "x.avi"], r"x.avi: output: expected a file name ending in .mp4 or .gif"),
+    (["clip", "--view", "frnt"], "--view: expected a known view, got 'frnt'; did you mean 'front'"),
+    (["clip", "--out", "no/such/x.gif"], "output: expected an existing folder"),
+    (["measure"], "Missing argument 'FILE'"),
+    (["measure", "none.npz"], "none.npz: expected a readable file"),
+    (["measure", "bad.csv"], "bad.csv: .*expected"),
+    (["measure", "bad.csv", "--rate", "fast"], "Invalid value for '--rate'"),
+    (["measure", "bad.csv", "--axes", "x,z,y"], "--axes: expected a right-handed choice"),
+    (["measure", "bad.csv", "--out", "bad.csv"], "got the trace itself"),
+    (["measure", "bad.csv", "--out", "x.txt"], "ending in .csv or .json"),
+    (["trace", "bad.toml"], "bad.toml: expected TOML"),
+    (["trace", "--out", "bad.csv"], "expected a folder, got a file"),
+]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "match"), BROKEN_COMMANDS, ids=[" ".join(a) for a, _ in BROKEN_COMMANDS]
+)
+def test_wrong_input_is_one_line_code_2_and_leaves_nothing(here, capsys, arguments, match):
+    (here / "bad.csv").write_text("time_s,nose_x\n0,a\n")
+    (here / "bad.toml").write_text("title = \n")
+    assert run_program(arguments) == 2
+    assert re.search(match, said(capsys))
+    assert sorted(path.name for path in here.iterdir()) == ["bad.csv", "bad.toml"]
+
+
+def test_a_stroke_that_no_body_can_swim_leaves_nothing(here, capsys, monkeypatch):
+    from swimsim.ground.errors import UnreachableError
+    from swimsim.scenario import play
+
+    def unreachable(*_, **__):
+        raise UnreachableError("left arm: hand_depth_m: expected 0.3 to 0.7")
+
+    monkeypatch.setattr(play, "solve", unreachable)
+    (here / "deep.toml").write_text("[stroke]\nhand_depth_m = 1.1\n")
+    assert run_program(["run", "deep.toml"]) == 2
+    assert "deep.toml: left arm: hand_depth_m" in said(capsys)
+    assert [path.name for path in here.iterdir()] == ["deep.toml"]
+
+
+def test_an_error_nobody_foresaw_is_still_one_line(here, capsys, monkeypatch):
+    from swimsim import api
+
+    def broken(*_, **__):
+        raise ZeroDivisionError("oh\nno")
+
+    monkeypatch.setattr(api, "listing", broken)
+    assert run_program(["list", "faults"]) == 3
+    assert "unexpected: ZeroDivisionError: oh no" in said(capsys)
+
+
+def test_a_stopped_run_leaves_nothing(here, capsys, monkeypatch):
+    from swimsim import api
+
+    def stopped(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(api, "write_json", stopped)
+    assert run_program(["trace"]) == 130
+    assert "stopped; nothing half-written was left" in said(capsys)
+    assert list(here.iterdir()) == []
+
+
+def test_doctor_says_what_is_missing(capsys, monkeypatch):
+    from swimsim.ground.errors import MachineError
+    from swimsim.view import writer
+
+    def missing():
+        raise MachineError("moving pictures need a video writer")
+
+    monkeypatch.setattr(writer, "ffmpeg_path", missing)
+    assert run_program(["doctor"]) == 3
+    text = capsys.readouterr().out
+    assert re.search(
+        r"video writer +NO +moving pictures need a video writer +pip install imageio-ffmpeg", text
+    )
+
+
+# ---- measuring a trace from elsewhere
+
+
+def test_a_turned_and_renamed_trace_measures_the_same(ran, here, capsys):
+    trace = read_trace(ran / "fault.npz")
+    theirs = {f"J{i}": name for i, name in enumerate(JOINTS)}
+    turned = (
+        np.stack([trace.joints_m[..., 1], -trace.joints_m[..., 0], trace.joints_m[..., 2]], axis=-1) * 1000
+    )
+    np.savez(here / "theirs.npz", joints_m=turned, joint_names=np.array(list(theirs)), time_s=trace.time_s)
+    (here / "map.toml").write_text("".join(f'{a} = "{b}"\n' for a, b in theirs.items()))
+    options = ["--axes", "-y,x,z", "--unit", "mm", "--map", "map.toml"]
+    assert run_program(["measure", "theirs.npz", *options, "--out", "theirs.json"]) == 0
+    assert run_program(["measure", str(ran / "fault.npz"), "--out", "ours.json"]) == 0
+    a, b = (json.loads((here / name).read_text())["measures"] for name in ("theirs.json", "ours.json"))
+    for one, other in zip(a, b, strict=True):
+        assert one["measure"] == other["measure"]
+        if other["value"] is None:
+            assert (one["value"], one["reason"]) == (None, other["reason"])
+        else:
+            assert one["value"] == pytest.approx(other["value"], rel=ROUNDED_MM, abs=ROUNDED_MM)
+
+
+def test_missing_joints_are_named_once(ran, here, capsys):
+    trace = read_trace(ran / "fault.npz")
+    keep = [i for i, name in enumerate(JOINTS) if "eye" not in name]
+    names = np.array([JOINTS[i] for i in keep])
+    np.savez(here / "part.npz", joints_m=trace.joints_m[:, keep], joint_names=names, time_s=trace.time_s)
+    assert run_program(["measure", "part.npz"]) == 0
+    assert capsys.readouterr().out.count("missing joints: left_eye, right_eye") == 1
