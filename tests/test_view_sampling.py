@@ -100,6 +100,14 @@ def test_lock_waits_for_the_next_entry():
     assert np.abs(times[1] - [0.75 * 1.4, 1.4]).max() < 1e-9
 
 
+def test_an_instant_of_a_later_cycle_is_joined_by_the_same_cycle():
+    """A still of the third cycle must not be set beside the first: their breaths may differ."""
+    trace = swimmer(4.2)
+    marks = Marks(phase=(trace.time_s / 1.4 + 0.5) % 1.0)
+    times = locked_times([(trace, marks), (trace, marks)], np.array([3.0]))
+    assert abs(times[1][0] - 3.0) < 1e-9
+
+
 def test_without_a_phase_panels_share_the_clock():
     trace = swimmer(2.0)
     times = locked_times([(trace, Marks()), (trace, Marks())], clip_times(trace, fps=30))

@@ -121,7 +121,7 @@ def _cell(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return "" if value != value else f"{value:.2f}"
+        return "" if value != value else f"{round(value, 2) + 0.0:.2f}"
     if isinstance(value, (list, tuple)):
         return ", ".join(_cell(item) for item in value)
     return str(value)

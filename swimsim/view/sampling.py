@@ -115,7 +115,7 @@ def locked_times(panels: list[tuple[Trace, Marks]], lead_s: np.ndarray) -> list[
             times.append(lead_s - first_trace.time_s[0] + trace.time_s[0])
             continue
         wanted = np.interp(lead_s, first_trace.time_s, first)
-        wanted = wanted + np.ceil(own[0] - wanted[0] - 1e-6)
+        wanted = wanted + np.ceil(own[0] - first[0] - 1e-6)  # the same cycle, counted from both starts
         times.append(np.interp(wanted[wanted <= own[-1] + 1e-9], own, trace.time_s))
     traces = [trace for trace, _ in panels]
     ends = [np.searchsorted(t, x.time_s[-1] + 1.5 / x.rate_hz) for t, x in zip(times, traces, strict=True)]
