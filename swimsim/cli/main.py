@@ -145,6 +145,7 @@ def _program(
     pass
 
 
+_AGAIN = "install the project again: python -m pip install . (in its folder)"
 STOPPED = 130  # exit code of a program stopped from the keyboard, as shells have it
 _STOPPED = "stopped; nothing half-written was left"
 
@@ -181,7 +182,7 @@ def _explain(error: Exception) -> int:
     if hasattr(error, "exit_code"):
         return _say(str(error), code=error.exit_code)
     if isinstance(error, ModuleNotFoundError):
-        return _say(f"the package '{error.name}' is missing; install it with: pip install swimsim", code=3)
+        return _say(f"the package '{error.name}' is missing; {_AGAIN}", code=3)
     if isinstance(error, MemoryError):
         return _say("not enough memory; choose fewer seconds, frames or pixels", code=3)
     text = " ".join(str(error).split())

@@ -82,7 +82,7 @@ def checks(rows: Sequence[Any]) -> None:
 def details(row: dict[str, Any]) -> None:
     """All that is known of one entry, line by line."""
     for key, value in row.items():
-        text = _cell(value)
+        text = _full(value)
         print(f"{key}:\n{text}" if "\n" in text else f"{key}: {text}")
 
 
@@ -115,6 +115,17 @@ def _table(title: str, columns: Sequence[str], rows: Sequence[dict[str, Any]]) -
 _RIGHT = ("set", "truth", "recovered", "error", "value")
 
 
+def _full(value: Any) -> str:
+    """A value with all its digits; tables as `key = value`."""
+    if isinstance(value, float):
+        return f"{value:.10g}"
+    if isinstance(value, dict):
+        return ", ".join(f"{key} = {_full(item)}" for key, item in value.items())
+    if isinstance(value, (set, frozenset)):
+        value = sorted(value)
+    return ", ".join(map(_full, value)) if isinstance(value, (list, tuple)) else _cell(value)
+
+
 def _cell(value: Any) -> str:
     if value is None:
         return ""
@@ -122,6 +133,4 @@ def _cell(value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, float):
         return "" if value != value else f"{round(value, 2) + 0.0:.2f}"
-    if isinstance(value, (list, tuple)):
-        return ", ".join(_cell(item) for item in value)
     return str(value)

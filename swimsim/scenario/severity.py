@@ -39,7 +39,7 @@ def size_of(setting: FaultSetting, truth: Truth, *, clean: StrokePattern, body: 
         The stroke without it.
     """
     fault, half = fault_named(setting.fault), body.shoulder_width_m / 2
-    row = fault.row["breathing_only"] if _on_breath_only(setting, fault) else fault.row
+    row = _row(setting, fault)
     measure = row["main_measure"]
     value = main_value(setting, truth, measure)
     gross = gross_value(row, math.nan, half) / DOOR[fault.unit]
@@ -64,5 +64,12 @@ def main_value(setting: FaultSetting, truth: Truth, measure: str) -> float:
     return sum(m.value for m in rows) / len(rows) if rows else math.nan
 
 
-def _on_breath_only(setting: FaultSetting, fault: Fault) -> bool:
-    return setting.strokes == "breathing" and "breathing_only" in fault.row
+def main_measure(setting: FaultSetting) -> str:
+    """The measure that tells how large a fault is, on the strokes that it is set for."""
+    return _row(setting, fault_named(setting.fault))["main_measure"]
+
+
+def _row(setting: FaultSetting, fault: Fault) -> dict:
+    """Row of the fault's table; a fault of breathing strokes only may have its own."""
+    only = setting.strokes == "breathing" and "breathing_only" in fault.row
+    return fault.row["breathing_only"] if only else fault.row

@@ -11,7 +11,7 @@ from ..faults.catalogue import Fault, FaultSetting, fault_named
 from ..ground.records import Marks
 from ..ground.tables import read_toml
 from ..scenario.play import Played, Swum
-from ..scenario.severity import main_value
+from ..scenario.severity import main_measure, main_value
 
 _TICKS = {"entry": "entry", "start_backward": "pull", "shoulder_plane": "push", "exit": "exit"}
 _HALF_UP = 1e-6  # a half that was solved to 1e-9 rounds the same way on every machine
@@ -61,6 +61,8 @@ def shown_side(played: Played) -> str:
     settings = played.fault.faults
     if settings and settings[0].side != "both":
         return settings[0].side
+    if settings and settings[0].strokes == "breathing" and played.scenario.breathing.every % 2 == 0:
+        return played.scenario.breathing.side
     return "right" if played.scenario.output.views[0] == "side_right" else "left"
 
 
@@ -97,7 +99,7 @@ def _fault_words(setting: FaultSetting) -> str:
 def _value(swum: Swum, setting: FaultSetting) -> str:
     """The main measure of this swimmer in whole degrees, centimetres or percent: the exact model value."""
     fault = fault_named(setting.fault)
-    value = main_value(setting, swum.truth, fault.main_measure)
+    value = main_value(setting, swum.truth, main_measure(setting))
     if not np.isfinite(value):
         return ""
     whole = math.floor(value + 0.5 + _HALF_UP)
@@ -106,7 +108,8 @@ def _value(swum: Swum, setting: FaultSetting) -> str:
 
 
 def _words(setting: FaultSetting) -> dict[str, str]:
-    return read_toml("picture_words")["fault"][setting.fault]
+    words = read_toml("picture_words")["fault"][setting.fault]
+    return words.get("breathing", words) if setting.strokes == "breathing" else words
 
 
 def _limb(fault: Fault, side: str) -> tuple[str, ...]:

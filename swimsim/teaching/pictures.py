@@ -52,14 +52,24 @@ def write_side_by_side(played: Played, path: str | os.PathLike, *, progress: Ste
 
 
 def write_stills(played: Played, folder: Path) -> None:
-    """Write one picture for each event of the shown arm, in its first whole cycle."""
+    """Write one picture for each event of the shown arm, in its first whole cycle that has the fault."""
     from ..view.clip import still
 
     folder.mkdir()
     side, panels, options = shown_side(played), panels_of(played), _options(played)
     times = {(e.event, e.cycle): e.time_s for e in played.fault.truth.events if e.side == side}
+    cycle = _shown_cycle(played, side)
     for i, event in enumerate(EVENTS, 1):
-        still(folder / f"{i}_{event}.png", panels, at_s=times[event, 0], options=options)
+        still(folder / f"{i}_{event}.png", panels, at_s=times[event, cycle], options=options)
+
+
+def _shown_cycle(played: Played, side: str) -> int:
+    """Cycle 1, or the next one with a breath if the fault is one of breathing strokes."""
+    settings, pattern = played.fault.faults, played.fault.pattern
+    cycles = range(1, 1 + pattern.period_cycles)
+    if settings and settings[0].strokes == "breathing":
+        return next(cycle for cycle in cycles if pattern.breathes(side, cycle))
+    return 1
 
 
 def panels_of(played: Played) -> list:

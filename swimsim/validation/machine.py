@@ -66,7 +66,7 @@ _REMEDIES = {
     "font": "pip install matplotlib",
     "video writer": "pip install imageio-ffmpeg opencv-python-headless",
     "place to write": "free some space, or set TMPDIR to a folder that can be written",
-    "one stroke": "reinstall: pip install --force-reinstall swimsim",
+    "one stroke": "install the project again: python -m pip install . (in its folder)",
 }
 
 

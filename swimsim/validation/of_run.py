@@ -11,6 +11,7 @@ from ..ground.measure_files import text_cell
 from ..metrics import measure_trace
 from ..scenario.play import Played
 from ..scenario.set_values import set_values
+from ..scenario.severity import main_measure
 from .recovery import COLUMNS, recovery_rows
 
 _ALWAYS = ("stroke_rate", "speed")  # stated for every run
@@ -36,9 +37,8 @@ def main_rows(played: Played, rows: Sequence[dict]) -> list[dict]:
     wanted: dict[str, set[str | None]] = {}
     for setting in played.fault.faults:
         sides = {"left", "right"} if setting.side == "both" else {setting.side}
-        wanted.setdefault(faults()[setting.fault].main_measure, set()).update(sides)
-        if setting.strokes == "breathing":
-            wanted.setdefault(f"{faults()[setting.fault].main_measure}_breathing_difference", set())
+        for measure in dict.fromkeys((faults()[setting.fault].main_measure, main_measure(setting))):
+            wanted.setdefault(measure, set()).update(sides)
     names = [*wanted, *_ALWAYS]
     found = [
         row
