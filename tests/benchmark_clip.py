@@ -24,6 +24,7 @@ from drawn_swimmer import pair
 from swimsim.view import writer
 from swimsim.view.cameras import mean_speed, named_camera
 from swimsim.view.clip import ClipOptions, write_clip
+from swimsim.view.colours import THEMES
 from swimsim.view.figure import Shot
 from swimsim.view.palette import Palette
 from swimsim.view.sampling import clip_times, phase_at, positions_at
@@ -38,6 +39,15 @@ def drawn_frames(look: Look, *, step: int = 1, count: int | None = None) -> list
     panels = pair(SECONDS)
     times = clip_times(panels[0][0], fps=FPS)[::step][:count]
     return [frame.copy() for frame in Scene(panels, [times, times], look=look).frames()]
+
+
+def ready_planes() -> list[np.ndarray]:
+    """The frames of our clip as the encoder takes them."""
+    planes, lay = [], writer.planes_of((1280, 720))
+    for frame in drawn_frames(Look(theme=THEMES["light"].in_video())):
+        planes.append(np.empty((1080, 1280), np.uint8))
+        lay(frame, planes[-1])
+    return planes
 
 
 def our_clip(folder: Path) -> float:
@@ -167,11 +177,7 @@ def edge_difference() -> float:
 
 def measure(runs: int = 5) -> dict[str, list[float]]:
     """All ratios, one entry per run."""
-    import cv2
-
-    big = drawn_frames(Look())
-    planes = [cv2.cvtColor(frame, cv2.COLOR_RGB2YUV_I420) for frame in big]
-    del big
+    planes = ready_planes()
     small = drawn_frames(Look(size=(640, 360)), count=GIF_FRAMES)
     found: dict[str, list[float]] = {name: [] for name in ("fps", *GOALS)}
     with tempfile.TemporaryDirectory() as name:

@@ -19,6 +19,7 @@ from swimsim.view.lettering import alpha, fitted, text_width, wrapped
 from swimsim.view.palette import Palette
 from swimsim.view.scene import Look, Scene
 from swimsim.view.stick import StickFigure
+from swimsim.view.writer import planes_of
 
 CENTROID_PX = 0.5  # half a pixel: what the eye cannot see
 LIGHT = THEMES["light"]
@@ -244,6 +245,29 @@ def test_words_fit_their_room():
     lines = wrapped("one two three four five six", 20, width=100)
     assert " ".join(lines) == "one two three four five six" and max(text_width(x, 20) for x in lines) <= 100
     assert abs(alpha("FAULT", 24, True, 8).mean() - alpha("FAULT", 24, True, 1).mean()) < 1e-3
+
+
+def test_video_colours_are_those_of_opencv():
+    """Y, U, V of every theme colour within one level of OpenCV's conversion, which rounds twice."""
+    for theme in THEMES.values():
+        for name in ("page", "water", "fault", "correct", "text", "band", "arrow"):
+            tile = np.full((2, 2, 3), getattr(theme, name), np.uint8)
+            theirs = cv2.cvtColor(tile, cv2.COLOR_RGB2YUV_I420).ravel()[[0, 4, 5]].astype(int)
+            assert np.abs(theirs - getattr(theme.in_video(), name)).max() <= 1
+
+
+@pytest.mark.parametrize("size", [(320, 180), (1280, 720), (334, 1002)])
+def test_planes_are_means_of_four_pixels(size):
+    """HAND-COUNTED: Y as it is, U and V the mean of 2 x 2 pixels, whatever the strips."""
+    width, height = size
+    drawn_ = np.random.default_rng(1).integers(0, 256, (height, width, 3), dtype=np.uint8)
+    out = np.empty((height * 3 // 2, width), np.uint8)
+    planes_of(size)(drawn_, out)
+    assert np.array_equal(out[:height], drawn_[..., 0])
+    halves = out[height:].reshape(2, height // 2, width // 2)
+    for plane, channel in zip(halves, (1, 2), strict=True):
+        means = drawn_[..., channel].reshape(height // 2, 2, width // 2, 2).mean(axis=(1, 3))
+        assert np.abs(plane - means).max() <= 0.5
 
 
 def test_a_palette_keeps_few_colours_exactly():

@@ -15,7 +15,7 @@ FACE_SHARE, EAR_SHARE = (
 )  # half depth and half width of the head as shares of its height (common practice)
 HAND_HALF_M = (0.024, 0.042, 0.020)  # half width of the blade at wrist, knuckles, fingertip [m]
 HAND_STATURE_M = 1.80
-_TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
+_TURN = np.linspace(0, 2 * np.pi, 22, endpoint=False)
 
 
 def unit(vectors: np.ndarray) -> np.ndarray:
@@ -48,7 +48,7 @@ def head_axes(shot: Shot) -> tuple[np.ndarray, np.ndarray]:
 
 
 def outline(shot: Shot, centre: np.ndarray, axes: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Middle (n, 2) and outline (n, 28, 2) of a projected ellipsoid, around that middle. [px]
+    """Middle (n, 2) and outline (n, 22, 2) of a projected ellipsoid, around that middle. [px]
 
     The tips of the axes are projected; the outline is the ellipse of their spread, exact from far away.
     """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -76,23 +76,22 @@ def write_clip(
     """
     options = options or ClipOptions()
     suffix = Path(path).suffix.lower()
+    if not panels:
+        raise InputError("clip: expected one panel or more, got none")
     if suffix not in SUFFIXES:
         raise InputError(
             f"{path}: expected a file name ending in .mp4 or .gif, got '{suffix}'; "
             f"{nearest(suffix, SUFFIXES)}"
         )
-    lead = (
-        clip_times(panels[0][0], fps=options.fps, slow=options.slow, seconds=options.seconds)
-        if panels
-        else np.empty(0)
-    )
-    times = locked_times(list(panels), lead) if panels else []
-    scene = Scene(list(panels), times, look=options.look, slow=options.slow)
-    card = round(END_CARD_S * options.fps) if options.end_card else 0
+    lead = clip_times(panels[0][0], fps=options.fps, slow=options.slow, seconds=options.seconds)
+    times = locked_times(list(panels), lead)
     size = _drawn_size(options.look)
-    frames = _with_card(scene, card, options, progress)
     if suffix == ".mp4":
-        return write_mp4(path, frames, size=size, fps=options.fps, crf=options.crf)
+        options = replace(options, look=_in_video(options.look))
+    scene = Scene(list(panels), times, look=options.look, slow=options.slow)
+    frames = _with_card(scene, options, progress)
+    if suffix == ".mp4":
+        return write_mp4(path, frames, size=size, fps=options.fps, crf=options.crf, video=True)
     palette = Palette.of(_samples(panels, times, options))
     return write_gif(path, frames, size=size, fps=options.fps, palette=palette)
 
@@ -136,10 +135,16 @@ def _drawn_size(look: Look) -> tuple[int, int]:
     return (look.size[0] * look.zoom, look.size[1] * look.zoom)
 
 
+def _in_video(look: Look) -> Look:
+    """The same look in the colours of a video stream."""
+    return replace(look, theme=theme_named(look.theme).in_video())
+
+
 def _with_card(
-    scene: Scene, card: int, options: ClipOptions, progress: Callable[[int, int], None] | None
+    scene: Scene, options: ClipOptions, progress: Callable[[int, int], None] | None
 ) -> Iterator[np.ndarray]:
     """The frames of a scene, then the end card."""
+    card = round(END_CARD_S * options.fps) if options.end_card else 0
     total = scene.n_frames + card
     for done, frame in enumerate(scene.frames(), 1):
         yield frame

@@ -7,7 +7,7 @@ and 1.4.11.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 from swimsim.ground.errors import InputError, nearest
 
@@ -37,6 +37,13 @@ def contrast(one: Colour, other: Colour) -> float:
     return (high + 0.05) / (low + 0.05)
 
 
+def in_video(colour: Colour) -> Colour:
+    """Y, U, V of a colour: ITU-R BT.601, video range (Y 16 to 235, U and V 16 to 240)."""
+    r, g, b = (c / 255 for c in colour)
+    y = 0.299 * r + 0.587 * g + 0.114 * b
+    return (round(16 + 219 * y), round(128 + 112 * (b - y) / 0.886), round(128 + 112 * (r - y) / 0.701))
+
+
 @dataclass(frozen=True)
 class Theme:
     """Colours of one theme. `on_fault` and `on_correct` are for words on the header strips."""
@@ -56,6 +63,14 @@ class Theme:
     plain: Colour
     arrow: Colour
 
+    def in_video(self) -> Theme:
+        """The same theme with every colour as Y, U, V, for pictures that go straight into a video.
+
+        Mixing and anti-aliasing are linear, so drawing in these colours equals converting the drawn picture.
+        """
+        colours = {f.name: in_video(getattr(self, f.name)) for f in fields(self) if f.name != "name"}
+        return replace(self, **colours)
+
 
 THEMES = {
     "light": Theme(
@@ -73,14 +88,16 @@ THEMES = {
 }  # fmt: skip
 
 
-def theme_named(name: str) -> Theme:
-    """The theme of that name.
+def theme_named(name: str | Theme) -> Theme:
+    """The theme of that name; a theme is handed back.
 
     Raises
     ------
     InputError
         Unknown name.
     """
+    if isinstance(name, Theme):
+        return name
     if name not in THEMES:
         raise InputError(f"theme: expected a known theme, got '{name}'; {nearest(name, THEMES)}")
     return THEMES[name]

@@ -13,7 +13,7 @@ from swimsim.ground.records import Camera, Marks, Trace
 
 from . import backdrop, furniture, layout
 from .cameras import VIEWS, mean_speed, named_camera, start_x, stature_of
-from .colours import mix, theme_named
+from .colours import Theme, mix, theme_named
 from .figure import Figure, Shot, ink_for, pixels_per_metre
 from .lettering import Letters, write
 from .sampling import cycle_time, hermite, phase_at, positions_at
@@ -38,8 +38,8 @@ class Look:
         Named views or free cameras; the first is shown large.
     layout : str
         `side_by_side`, `stacked` or `single`.
-    theme : str
-        `light` or `dark`.
+    theme : str or Theme
+        `light` or `dark`, or colours of one's own.
     size : (int, int)
         Width and height. [px]
     trail : bool
@@ -52,7 +52,7 @@ class Look:
 
     views: tuple[str | Camera, ...] = ("side_left", "front", "below")
     layout: str = "side_by_side"
-    theme: str = "light"
+    theme: str | Theme = "light"
     size: tuple[int, int] = (1280, 720)
     trail: bool = True
     zoom: int = 1

@@ -16,7 +16,7 @@ from .colours import Colour
 SHIFT = 4
 EDGE_PX = 0.65  # an anti-aliased filled shape grows by this much on every side [px]
 MIN_HALF_PX = 0.05  # a bar never gets thinner than the edge that anti-aliasing adds [px]
-DISC_CORNERS = 16
+DISC_CORNERS = 12
 FAR_AWAY = 5e5  # limit of coordinates [1/16 px]
 _AA = cv2.LINE_AA
 
@@ -81,7 +81,7 @@ class Pile:
 
 
 def discs(pixels: np.ndarray, radius: float, *, zoom: int = 1) -> np.ndarray:
-    """Corners (n, m, 16, 2) of round dots around centres (n, m, 2), of the area of a circle. [px]"""
+    """Corners (n, m, 12, 2) of round dots around centres (n, m, 2), of the area of a circle. [px]"""
     turn = np.arange(DISC_CORNERS) * 2 * np.pi / DISC_CORNERS
     reach = radius / np.sqrt(np.sinc(2 / DISC_CORNERS)) - EDGE_PX / zoom
     return pixels[:, :, None, :] + reach * np.stack([np.cos(turn), np.sin(turn)], axis=-1)

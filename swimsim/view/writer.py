@@ -25,6 +25,7 @@ from .palette import Palette
 
 SLOTS = 6  # frames between drawing and encoding
 PIPE_BYTES = 1 << 20
+STRIP_BYTES = 160_000
 CRF = 18  # quality at which ringing beside thin lines cannot be seen
 
 
@@ -52,8 +53,9 @@ def write_mp4(
     size: tuple[int, int],
     fps: float,
     crf: int = CRF,
+    video: bool = False,
 ) -> int:
-    """Write RGB pictures as an MP4 that plays everywhere; returns the number of frames.
+    """Write pictures as an MP4 that plays everywhere; returns the number of frames.
 
     Parameters
     ----------
@@ -64,6 +66,8 @@ def write_mp4(
         Width and height, both even. [px]
     fps : float
         Frames per second.
+    video : bool
+        The pictures hold Y, U, V of BT.601 in video range (`Theme.in_video`) instead of red, green, blue.
 
     Raises
     ------
@@ -72,13 +76,42 @@ def write_mp4(
     MachineError
         No encoder, or it failed.
     """
+    width, height = _even(size)
+    fill = planes_of(size) if video else _planes_of_rgb
+    with whole_file(path) as part:
+        pipe = _Pipe(_mp4_command(part, size, fps=fps, crf=crf), (height * 3 // 2, width))
+        return pipe.run(frames, fill)
+
+
+def _planes_of_rgb(picture: np.ndarray, out: np.ndarray) -> None:
     import cv2
 
-    width, height = _even(size)
-    shape = (height * 3 // 2, width)
-    with whole_file(path) as part:
-        pipe = _Pipe(_mp4_command(part, size, fps=fps, crf=crf), shape)
-        return pipe.run(frames, lambda picture, out: cv2.cvtColor(picture, cv2.COLOR_RGB2YUV_I420, dst=out))
+    cv2.cvtColor(picture, cv2.COLOR_RGB2YUV_I420, dst=out)
+
+
+def planes_of(size: tuple[int, int]) -> Callable[[np.ndarray, np.ndarray], None]:
+    """A function that lays the planes of a Y, U, V picture into `out` (height * 3 / 2, width).
+
+    U and V are halved both ways. It works in strips small enough for the cache: twice as fast as whole planes.
+    """
+    import cv2
+
+    width, height = size
+    rows = max(2, STRIP_BYTES // width // 2 * 2)
+    strips = [slice(top, min(top + rows, height)) for top in range(0, height, rows)]
+    spare = np.empty((2, rows, width), np.uint8)
+
+    def fill(picture: np.ndarray, out: np.ndarray) -> None:
+        chroma = out[height:].reshape(2, height // 2, width // 2)
+        for strip in strips:
+            high = strip.stop - strip.start
+            full = [plane[:high] for plane in spare]
+            cv2.split(picture[strip], [out[strip], *full])
+            for plane, place in zip(full, chroma, strict=True):
+                half = place[strip.start // 2 : strip.stop // 2]
+                cv2.resize(plane, (width // 2, high // 2), dst=half, interpolation=cv2.INTER_AREA)
+
+    return fill
 
 
 def write_gif(
