@@ -92,7 +92,7 @@ def _planes_of_rgb(picture: np.ndarray, out: np.ndarray) -> None:
 def planes_of(size: tuple[int, int]) -> Callable[[np.ndarray, np.ndarray], None]:
     """A function that lays the planes of a Y, U, V picture into `out` (height * 3 / 2, width).
 
-    U and V are halved both ways. It works in strips small enough for the cache: twice as fast as whole planes.
+    U and V are halved both ways. It works in strips that stay in the cache, twice as fast as whole planes.
     """
     import cv2
 
