@@ -67,6 +67,30 @@ def test_a_joint_in_a_whole_picture_is_in_its_view():
     assert np.abs(centroid(there.astype(float) - gone) - expected).max() < CENTROID_PX
 
 
+def test_a_gliding_joint_stays_while_the_marks_pass():
+    """The camera of a clip travels: the body keeps its place, marks fixed in the water move by v t."""
+    time = np.arange(21) / 30
+    place = np.stack([1.5 * time + 0.3, 0 * time + 0.1, 0 * time - 0.4], -1)[:, None]
+    trace = Trace(time, place, ("left_elbow",), 30.0, {"speed_m_s": 1.5, "stature_m": 1.8})
+    look = Look(views=("side_left",), size=(640, 360), trail=False)
+    frames = [f.astype(float) for f in Scene([(trace, Marks())], [time], look=look).frames()]
+    first, last = frames[0], frames[-1]
+    box = page((640, 360), "single", 1, n_views=1, header=False, numbers=False).panels[0].views[0]
+    middle = slice(box.y + box.h // 2, box.y + int(0.85 * box.h))
+    assert np.array_equal(first[middle], last[middle])
+    row = first[box.y + box.h - 3, box.x : box.x + box.w], last[box.y + box.h - 3, box.x : box.x + box.w]
+    at = [np.flatnonzero(np.abs(r - LIGHT.water).sum(-1) > 60) for r in row]
+    half_metre = named_camera("side_left", size_px=(box.w, box.h)).focal_px[0] / 4.0 * 0.5
+    assert abs(np.diff(at[0]).max() - half_metre) < 1.5
+    moved = (at[1][0] - at[0][0]) % half_metre  # 1.5 m/s for 20/30 s is two marks exactly
+    assert min(moved, half_metre - moved) < 1.5
+    half_way = np.flatnonzero(
+        np.abs(frames[5][box.y + box.h - 3, box.x : box.x + box.w] - LIGHT.water).sum(-1) > 60
+    )
+    moved = (half_way[0] - at[0][0]) % half_metre  # 1.5 m/s for 5/30 s is half a mark
+    assert abs(moved - half_metre / 2) < 1.5
+
+
 def test_arm_of_the_whole_body_passes_through_its_joints():
     trace = swimmer(0.2)
     camera = named_camera("side_left", size_px=(620, 330))
