@@ -1,0 +1,255 @@
+"""Playing a scenario, and what its pictures say. Kinds of truth: HAND-COUNTED (severities), INVARIANT."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from tolerances import ALGEBRA, SOLVED
+
+from swimsim.faults.catalogue import FaultSetting, faults
+from swimsim.ground.conventions import JOINTS
+from swimsim.ground.errors import InputError
+from swimsim.ground.tables import read_toml
+from swimsim.metrics import Reading
+from swimsim.scenario.cameras import best_view, cameras_of, with_views
+from swimsim.scenario.play import play
+from swimsim.scenario.read import read_scenario
+from swimsim.scenario.resolve import cycles_of
+from swimsim.scenario.set_values import set_values
+from swimsim.scenario.severity import main_measure, size_of
+from swimsim.scenario.truth_file import truth_record
+from swimsim.teaching.marks import marks_of, phase_of, ticks_of
+from swimsim.validation.of_run import main_rows, recover
+from swimsim.view.cameras import VIEWS
+
+IN_DOOR_UNITS = 100 * SOLVED  # degrees, centimetres and percent are about a hundredth of the SI unit
+
+
+@pytest.fixture(scope="module")
+def open_water():
+    """The built-in scenario: dropped elbow on the left, severity 0.7."""
+    return play(read_scenario())
+
+
+@pytest.fixture(scope="module")
+def breath_slide():
+    """Two faults: a wide pull of the left arm on the breath, a crossover of the right."""
+    return play(read_scenario("triathlete_breath_slide"))
+
+
+@pytest.fixture(scope="module")
+def every_third():
+    """No fault; a breath every three strokes, so the stroke repeats after three cycles."""
+    return play(read_scenario({"breathing": {"every": 3}}))
+
+
+# ---- the two swimmers
+
+
+def test_the_correct_swimmer_is_the_same_one_without_the_fault(open_water):
+    fault, correct = open_water.fault, open_water.correct
+    assert fault.body is correct.body
+    assert correct.faults == ()
+    assert fault.pattern.right == correct.pattern.right
+    assert fault.pattern.left != correct.pattern.left
+    assert fault.motion.cycle_s == correct.motion.cycle_s
+    np.testing.assert_array_equal(fault.trace.time_s, correct.trace.time_s)
+
+
+def test_severity_nothing_changes_nothing(open_water):
+    still = [{"fault": "dropped_elbow", "severity": 0.0, "side": "left"}]
+    keys = {**open_water.scenario.model_dump(exclude_none=True), "fault": still}
+    played = play(read_scenario(keys))
+    assert played.fault.pattern == played.correct.pattern == open_water.correct.pattern
+    np.testing.assert_allclose(played.fault.trace.joints_m, open_water.correct.trace.joints_m, atol=SOLVED)
+
+
+def test_traces_say_what_they_are(open_water):
+    trace = open_water.fault.trace
+    assert trace.joint_names == JOINTS
+    assert trace.rate_hz == 60
+    assert trace.meta["speed_m_s"] == open_water.fault.pattern.speed_m_s
+    assert "not a real person" in trace.meta["note"]
+
+
+def test_a_trace_has_six_whole_cycles_of_whole_breathing_periods(open_water, every_third):
+    for played, period in ((open_water, 1), (every_third, 3)):
+        swum = played.correct
+        cycles = cycles_of(played.scenario, swum.pattern)
+        assert swum.pattern.period_cycles == period
+        assert cycles >= 6
+        assert cycles % period == 0
+        assert swum.trace.time_s[-1] >= cycles * swum.motion.cycle_s
+
+
+def test_a_long_clip_gets_a_long_trace():
+    scenario = read_scenario({"stroke": {"stroke_rate_per_min": 40.0}, "output": {"seconds": 30.0}})
+    from swimsim.scenario.resolve import body_of, clean_pattern
+
+    assert cycles_of(scenario, clean_pattern(scenario, body_of(scenario))) == 20  # 30 s at 40 a minute
+
+
+def test_set_values_are_the_truth(open_water, every_third, breath_slide):
+    for played in (open_water, every_third, breath_slide):
+        for swum in (played.fault, played.correct):
+            for (measure, side), value in set_values(swum.pattern).items():
+                assert swum.truth.value(measure, side) == pytest.approx(value, abs=IN_DOOR_UNITS), measure
+
+
+# ---- how large a fault is
+
+
+def test_severity_of_a_dropped_elbow(open_water):
+    fault = open_water.fault
+    size = size_of(fault.faults[0], fault.truth, clean=open_water.correct.pattern, body=fault.body)
+    assert size.main_measure == "forearm_slope_at_45"
+    assert size.value == pytest.approx(70 - 0.7 * (70 - 25), abs=IN_DOOR_UNITS)
+    assert size.severity == pytest.approx(0.7, abs=ALGEBRA)
+    assert size.severity_effective == pytest.approx(0.7, abs=SOLVED)
+
+
+def test_severity_of_a_fault_on_the_breath_only_is_a_difference(breath_slide):
+    fault = breath_slide.fault
+    setting = fault.faults[0]
+    size = size_of(setting, fault.truth, clean=breath_slide.correct.pattern, body=fault.body)
+    assert main_measure(setting) == size.main_measure == "pull_line_breathing_difference"
+    half_width_cm = fault.body.shoulder_width_m * 100 / 2
+    assert size.value == pytest.approx(0.6 * (half_width_cm + 0), rel=0.01)
+    assert size.severity == pytest.approx(0.6, abs=ALGEBRA)
+
+
+def test_an_effective_severity_is_never_below_nothing(open_water):
+    better = FaultSetting("dropped_elbow", severity=0.0, side="right")
+    steep = dataclasses.replace(
+        open_water.correct.truth,
+        measures=tuple(
+            dataclasses.replace(m, value=80.0) if m.measure == "forearm_slope_at_45" else m
+            for m in open_water.correct.truth.measures
+        ),
+    )
+    size = size_of(better, steep, clean=open_water.correct.pattern, body=open_water.correct.body)
+    assert (size.value, size.severity_effective) == (80.0, 0.0)
+
+
+def test_truth_file_is_in_metres_and_degrees(breath_slide):
+    record = truth_record(breath_slide, version="x")["swimmers"]["fault"]
+    assert {m["unit"] for m in record["measures"]} == {"m", "deg", "%", "1", "1/min", "s", "m/s"}
+    lines = [m["value"] for m in record["measures"] if m["measure"] == "pull_line" and m["cycle"] is None]
+    assert all(abs(line) < 0.5 for line in lines)
+    first = record["faults"][0]
+    assert (first["fault"], first["strokes"], first["unit"]) == ("wide_pull", "breathing", "m")
+
+
+# ---- views
+
+
+def test_best_view_is_a_named_view_on_the_side_of_the_fault():
+    for slug in faults():
+        assert best_view(slug, "both") in VIEWS
+    assert best_view("dropped_elbow", "right") == "side_right"
+    assert best_view("dropped_elbow", "left") == "side_left"
+    assert read_scenario(
+        {"fault": [{"fault": "early_exit", "word": "clear", "side": "right"}]}
+    ).output.views == ["side_right"]
+
+
+def test_cameras_of_the_file_are_used():
+    place = {"position_m": [0.0, 6.0, -1.0], "aim_m": [0.0, 0.0, 0.0], "field_deg": 40.0, "travels": False}
+    scenario = read_scenario({"camera": [place, {"view": "below", "travels": False}]})
+    cameras = cameras_of(scenario)
+    assert [c.name for c in cameras] == ["camera_1", "below"]
+    assert [c.travels for c in cameras] == [False, False]
+    np.testing.assert_array_equal(cameras[0].position_m, [0, 6, -1])
+
+
+def test_other_views_can_be_asked_for():
+    scenario = read_scenario()
+    assert with_views(scenario, ["rear"]).output.views == ["rear"]
+    with pytest.raises(InputError, match="--view: expected a known view, got 'reer'; did you mean 'rear'"):
+        with_views(scenario, ["reer"])
+    with pytest.raises(InputError, match="--view: expected each view once"):
+        with_views(scenario, ["rear", "rear"])
+
+
+# ---- what the pictures say
+
+
+def test_marks_of_the_built_in_scenario(open_water):
+    fault, correct = marks_of(open_water)
+    assert (fault.word, fault.style, correct.word, correct.style) == ("FAULT", "dashed", "CORRECT", "solid")
+    assert fault.title == "dropped elbow, left"
+    assert fault.value == "forearm slope in the catch: 39°"  # 38.5 is rounded up
+    assert correct.value == "forearm slope in the catch: 70°"
+    assert fault.band == correct.band == "target: 55° or more"
+    assert fault.limb[:2] == ("left_shoulder", "left_elbow")
+    assert [label for label, _ in fault.ticks] == ["entry", "pull", "push", "exit"]
+
+
+def test_marks_of_two_faults(breath_slide):
+    fault, correct = marks_of(breath_slide)
+    assert fault.title == "wide pull, left on the breath + crossover, right"
+    assert correct.title == "the same without them"
+    assert fault.value == "wider on the breath by: +11 cm"
+    assert correct.value == "wider on the breath by: 0 cm"
+
+
+def test_without_a_fault_both_panels_are_correct(every_third):
+    assert [m.word for m in marks_of(every_third)] == ["CORRECT", "CORRECT"]
+
+
+def test_every_fault_has_picture_words():
+    words = read_toml("picture_words")["fault"]
+    assert set(words) == set(faults())
+    assert all(row["number"] and row["target"] for row in words.values())
+
+
+def test_phase_is_nothing_at_the_arm_s_own_entry_and_grows_by_one_a_cycle(open_water):
+    swum = open_water.fault
+    for side in ("left", "right"):
+        phase = phase_of(swum, side)
+        assert ((phase >= 0) & (phase < 1)).all()
+        entries = [e.time_s for e in swum.truth.events if (e.event, e.side) == ("entry", side)]
+        growing = np.unwrap(phase, period=1.0)
+        at_entry = np.interp(entries[1:-1], swum.trace.time_s, growing) % 1.0
+        assert np.minimum(at_entry, 1 - at_entry).max() < SOLVED
+        assert growing[-1] - growing[0] == pytest.approx(
+            swum.trace.time_s[-1] / swum.motion.cycle_s, abs=SOLVED
+        )
+
+
+def test_ticks_are_the_shares_that_were_set(open_water):
+    arm = open_water.correct.pattern.left
+    ticks = dict(ticks_of(open_water.correct, "left"))
+    assert ticks["entry"] == 0
+    assert ticks["pull"] == pytest.approx(arm.entry_catch_share, abs=SOLVED)
+    assert ticks["push"] == pytest.approx(arm.entry_catch_share + arm.pull_share, abs=SOLVED)
+    assert ticks["exit"] == pytest.approx(1 - arm.recovery_share, abs=SOLVED)
+
+
+# ---- the table of a run
+
+
+def test_the_summary_holds_the_main_measures_of_both_swimmers(breath_slide):
+    rows = main_rows(breath_slide, recover(breath_slide))
+    keys = [(row["swimmer"], row["measure"], row["side"]) for row in rows]
+    for swimmer in ("fault", "correct"):
+        assert (swimmer, "pull_line", "left") in keys
+        assert (swimmer, "pull_line", "right") not in keys
+        assert (swimmer, "pull_line_breathing_difference", None) in keys
+        assert (swimmer, "entry_line", "right") in keys
+        assert (swimmer, "stroke_rate", None) in keys
+    assert len(keys) == len(set(keys))
+
+
+def test_the_reader_is_handed_nothing_but_the_trace(open_water, monkeypatch):
+    from swimsim.validation import of_run
+
+    handed = []
+
+    def blind(*args, **keys):
+        handed.append((args, keys))
+        return Reading((), (), {}, {}, "")
+
+    monkeypatch.setattr(of_run, "measure_trace", blind)
+    recover(open_water)
+    assert handed == [((open_water.fault.trace,), {}), ((open_water.correct.trace,), {})]
