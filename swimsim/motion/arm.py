@@ -18,6 +18,7 @@ from ..swimmer.anthropometry import Body
 CURVES = ("ahead", "outward", "height", "pole", "girdle", "wrist", "facing", "turn")
 POLE_AHEAD = 0.20  # forward part of the pole direction (choice of ours)
 SAFE = 1e-12
+REACH_MOST = 0.9996  # an elbow of about 177 degrees
 REACH_FREE = 0.965  # up to this share of the straight arm the knuckles follow their curve to rounding
 
 
@@ -88,11 +89,11 @@ def pole_way(pole: np.ndarray, sign: float, lateral: float) -> np.ndarray:
 
 
 def soft_reach(share: np.ndarray) -> np.ndarray:
-    """Reach as a share of the straight arm, bent smoothly so that it stays below 1.
+    """Reach as a share of the straight arm, bent smoothly so that it stays below REACH_MOST.
 
     Identity up to REACH_FREE; beyond, u becomes u / (1 + u^4)^(1/4): four times continuously differentiable.
     """
-    room = 1 - REACH_FREE
+    room = REACH_MOST - REACH_FREE
     u = np.maximum(share - REACH_FREE, 0.0) / room
     return np.minimum(share, REACH_FREE) + room * u / np.sqrt(np.sqrt(1 + u**4))
 

@@ -38,7 +38,8 @@ _VALUE_POINTS = {
         "late_recovery",
     ),
     "outward": (
-        "entry", "extension", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery",
+        "entry", "extension", "start_backward", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery",
+        "late_recovery",
     ),
     "height": ("entry", "extension", "start_backward", "deep", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery"),
     "pole": (
@@ -47,7 +48,7 @@ _VALUE_POINTS = {
     ),
     "girdle": ("entry", "extension", "shoulder_plane", "exit", "mid_recovery"),
     "wrist": (
-        "entry", "extension", "start_backward", "shoulder_plane", "hip", "exit", "mid_recovery", "late_recovery",
+        "entry", "extension", "start_backward", "early_pull", "shoulder_plane", "hip", "exit", "mid_recovery", "late_recovery",
     ),
     "facing": (
         "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
@@ -56,7 +57,7 @@ _VALUE_POINTS = {
     "turn": ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
 }  # fmt: skip
 _PALM_BACK = ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start")
-_SLOPE_POINTS = {"ahead": ("start_backward", "end_backward", "entry", "extension")}
+_SLOPE_POINTS = {"ahead": ("start_backward", "end_backward", "entry", "extension", "shoulder_plane")}
 
 
 def point_shares(arm: ArmPattern) -> dict[str, float]:
@@ -132,6 +133,7 @@ def make_plan(pattern: StrokePattern, body: Body, *, side: str) -> ArmPlan:
         point: np.full(period, slope * straight_arm_m(body))
         for point, slope in read_toml("arm_shape")["ahead_slope"].items()
     }
+    slopes["shoulder_plane"] = slopes["shoulder_plane"] / np.array([arm.pull_share for arm in arms])
     return ArmPlan(period, arms, times, chosen, given, slopes, first)
 
 
@@ -157,16 +159,21 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     half = body.shoulder_width_m / 2
     entry, mid = per_cycle("entry_line_m"), per_cycle("recovery_line_m")
     late = shape["line"]["late_recovery"]
-    finish = per_cycle("finish_line_m")
+    finish, pull = per_cycle("finish_line_m"), per_cycle("pull_line_m")
     girdle = scaled("girdle", body.stature_m)
     height = scaled("height", reach)
     height["start_backward"] = np.minimum(height["start_backward"], -shape["catch_depth_least_m"])
     turn = scaled("turn", math.pi / 180)
     given = {
-        "ahead": {**scaled("ahead", reach), "end_backward": leave + shape["release_travel"] * release},
+        "ahead": {
+            "mid_recovery": ones * shape["ahead"]["mid_recovery"] * reach,
+            "late_recovery": shape["ahead"]["late_recovery"] * np.sqrt(reach**2 - entry**2),
+            "end_backward": leave + shape["release_travel"] * release,
+        },
         "outward": {
             "entry": half + entry,
             "extension": half + per_cycle("extension_line_m"),
+            "start_backward": half + np.minimum(0.3 * pull, pull - 0.008),
             "shoulder_plane": half + per_cycle("mid_pull_line_m"),
             "end_backward": half + finish,
             "exit": half + finish + shape["line"]["exit_m"],
@@ -197,7 +204,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         ("height", "shoulder_plane"): -0.98 * per_cycle("hand_depth_m"),
         ("height", "exit"): 0.02 * reach,
         ("height", "mid_recovery"): 0.16 * reach,
-        ("outward", "early_pull"): half + per_cycle("pull_line_m"),
+        ("outward", "early_pull"): half + pull,
         ("pole", "early_pull"): 0.6,
         ("turn", "hip"): 0.2,
     }
