@@ -85,7 +85,8 @@ def read_arm(track: Track, side: str, *, exit_rule: str = EXIT_RULE) -> ArmStrok
     entry = _entries(track, bands, heights)
     leave = _exits(track, bands, entry, [heights[name] for name in EXIT_JOINTS[exit_rule]])
     start, end = _backward(track, side, entry, leave, bands)
-    plane = _shoulder_plane(track, side, start, entry, leave)
+    begin = np.where(np.isnan(entry), track.time_s[bands[:, 1]], np.maximum(entry, track.time_s[0]))
+    plane = _shoulder_plane(track, side, np.where(np.isnan(start), begin, start), leave)
     next_entry = np.append(entry[1:], np.nan)
     number = np.arange(len(entry)) - _first(entry, track.time_s[1] - track.time_s[0])
     whole = _whole(entry, next_entry, heights["fingertip"])
@@ -188,15 +189,12 @@ def _lasting(times: np.ndarray, x: np.ndarray, least: float) -> tuple[float, flo
     )
 
 
-def _shoulder_plane(
-    track: Track, side: str, start: np.ndarray, entry: np.ndarray, leave: np.ndarray
-) -> np.ndarray:
+def _shoulder_plane(track: Track, side: str, begin: np.ndarray, leave: np.ndarray) -> np.ndarray:
     """Passage of the knuckles under their own shoulder. [s]"""
     names = f"{side}_knuckles", f"{side}_shoulder"
     if track.missing(*names):
-        return np.full(len(start), np.nan)
+        return np.full(len(begin), np.nan)
     ahead = track.signal(("ahead", side), lambda hand, shoulder: hand[:, 0] - shoulder[:, 0], *names)
-    begin = np.where(np.isnan(start), np.maximum(entry, track.time_s[0]), start)
     return ahead.first_crossing(begin, np.where(np.isnan(leave), track.time_s[-1], leave), rising=False)
 
 

@@ -110,9 +110,9 @@ def palms_and_recovery(strokes: Strokes) -> list[Readout]:
         readouts.append(Readout("elbow_above_wrist", side, 100 * above, (elbow, wrist), middle))
         past_hip = track.signal(("past_hip", side), lambda a, b: a[:, 0] - b[:, 0], hand, hip)
         begin = np.where(np.isnan(arm.start_backward), arm.entry, arm.start_backward)
-        passing = past_hip.first_crossing(begin, arm.exit, rising=False)
-        hidden = ~past_hip.readable(begin, arm.exit)
-        times = np.where(np.isnan(passing) & ~hidden, arm.exit, passing)
+        passing = past_hip.first_crossing(begin, arm.end_backward, rising=False)
+        seen = past_hip.readable(begin, arm.end_backward)
+        times = np.where(np.isnan(passing) & seen, arm.end_backward, passing)
         readouts.append(_palm(strokes, side, times))
     return readouts
 

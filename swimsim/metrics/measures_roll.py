@@ -14,12 +14,13 @@ LINES = {"shoulder": ("left_shoulder", "right_shoulder"), "hip": ("left_hip", "r
 HARMONICS = 6
 STANDS_OUT_SIGMAS = 4.0  # a peak must stand out by this many standard deviations of what noise is left
 _ROUNDING_DEG = 1e-6
+_PHASES = 360  # points of the mean cycle
 
 
-def roll_curve(strokes: Strokes, kind: str) -> Curve:
+def roll_curve(strokes: Strokes, kind: str, *, rough: bool = False) -> Curve:
     """Roll of the `shoulder` or `hip` line, their mean (`whole_body`) or difference (`twist`). [deg]"""
     if kind in LINES:
-        return strokes.track.signal(("roll", kind), _roll_deg, *LINES[kind])
+        return strokes.track.signal(("roll", kind), _roll_deg, *LINES[kind], rough=rough)
 
     def make(*joints: np.ndarray) -> np.ndarray:
         shoulder, hip = _roll_deg(*joints[:2]), _roll_deg(*joints[2:])
@@ -102,9 +103,10 @@ def harmonics(curve: Curve, starts: np.ndarray, stops: np.ndarray) -> np.ndarray
 
 
 def _harmonic_measures(strokes: Strokes, ends: np.ndarray) -> list[Readout]:
+    """Power shares [%] and lag [%], from frames before smoothing: least squares is a smoothing of its own."""
     body, readouts, fits = strokes.body, [], {}
     for kind in LINES:
-        curve = roll_curve(strokes, kind)
+        curve = roll_curve(strokes, kind, rough=True)
         each = [
             harmonics(curve, body.entry[i : i + 1], body.next_entry[i : i + 1])
             for i in range(len(body.number))
@@ -131,32 +133,50 @@ def _humps(strokes: Strokes) -> list[Readout]:
     """Number of hip-roll peaks with one side up, and the dip between the two highest. [1], [%]
 
     The window of a cycle runs from its lowest point to one cycle later, so that a hump is never cut in two.
+    With noise, the value over all cycles is read off the mean cycle, where noise is averaged down.
     """
     body, curve, readouts = strokes.body, roll_curve(strokes, "hip"), []
-    least = noise_floor_deg(strokes, "hip")
     joints, ends = LINES["hip"], np.stack([body.entry, body.next_entry], axis=1)
     for side in SIDES:
         sign, trough = side_sign(side), curve.extreme(body.entry, body.next_entry, highest=side == "right")[0]
         late = trough + body.time_s > curve.time_s[-1]
         start = np.where(late, trough - body.time_s, trough)
-        tops = _tops(curve, sign, least)
+        tops = _tops(curve, sign, noise_floor_deg(strokes, "hip", left=True))
         found = [
-            _hump(curve, sign, tops, low, low + length)
-            for low, length in zip(start, body.time_s, strict=True)
+            _hump(curve, sign, tops, a, a + length) for a, length in zip(start, body.time_s, strict=True)
         ]
         count, dip = np.array(found).T
-        readouts.append(Readout("hip_roll_peaks", side, count, joints, ends, number=body.number))
-        readouts.append(Readout("hip_roll_dip", side, dip, joints, ends, number=body.number))
+        over = _mean_cycle_hump(strokes, sign)
+        for name, values, overall in (("hip_roll_peaks", count, over[0]), ("hip_roll_dip", dip, over[1])):
+            readouts.append(Readout(name, side, values, joints, ends, number=body.number, overall=overall))
     return readouts
 
 
-def noise_floor_deg(strokes: Strokes, kind: str) -> float:
-    """How much a peak of a joint line's roll must stand out to be more than noise. [deg]"""
-    width = strokes.length_m(*LINES[kind])
-    left = strokes.track.noise_left_m(LINES[kind][0])
-    return (
-        max(_ROUNDING_DEG, STANDS_OUT_SIGMAS * np.degrees(np.sqrt(2) * left / width)) if width > 0 else np.inf
-    )
+def _mean_cycle_hump(strokes: Strokes, sign: float) -> tuple[float | None, float | None]:
+    """Peaks and dip of the mean cycle (harmonics 0..6, from frames before smoothing); None without noise."""
+    body, curve = strokes.body, roll_curve(strokes, "hip", rough=True)
+    smoothing = strokes.track.smoothing.get("hip")
+    if smoothing is None or smoothing.cutoff_hz is None:
+        return None, None
+    waves = harmonics(curve, body.entry, body.next_entry)
+    if np.isnan(waves).any():
+        return None, None
+    turn = np.linspace(-2 * np.pi, 4 * np.pi, 3 * _PHASES + 1)
+    roll = (waves * np.exp(1j * turn[:, None] * np.arange(1, HARMONICS + 1))).real.sum(axis=1)
+    roll += curve.mean(*strokes.span)
+    frames = (body.time_s.sum() * strokes.track.rate_hz) / (2 * HARMONICS + 1)
+    least = noise_floor_deg(strokes, "hip", left=False) / np.sqrt(frames)
+    cycle = Curve(turn, roll, np.ones(len(turn), bool))
+    start = turn[_PHASES + np.argmin(sign * roll[_PHASES : 2 * _PHASES])]
+    return _hump(cycle, sign, _tops(cycle, sign, least), start, start + 2 * np.pi)
+
+
+def noise_floor_deg(strokes: Strokes, kind: str, *, left: bool) -> float:
+    """How much a peak of a line's roll must stand out from noise, `left` by smoothing or before it. [deg]"""
+    width, joint = strokes.length_m(*LINES[kind]), LINES[kind][0]
+    noise = strokes.track.noise_left_m(joint) if left else strokes.track.noise_m(joint)
+    floor = STANDS_OUT_SIGMAS * np.degrees(np.sqrt(2) * noise / width) if width > 0 else np.inf
+    return max(_ROUNDING_DEG, floor)
 
 
 def _tops(curve: Curve, sign: float, least: float) -> np.ndarray:

@@ -56,7 +56,7 @@ class Strokes:
     def half_shoulder_m(self) -> float:
         """Half the distance between the shoulder joint centres across the line of travel. [m]
 
-        The median over frames, in the y-z plane: reaching forward with one shoulder moves it ahead, not outward.
+        The median over frames, in the y-z plane: a shoulder that reaches forward moves ahead, not outward.
         """
         return self.length_m("left_shoulder", "right_shoulder", axes=(1, 2)) / 2
 
@@ -70,7 +70,7 @@ class Strokes:
 
     @cached_property
     def head_turn(self) -> Curve | None:
-        """Turn of the face from straight down, positive to the left; None if no joint shows it. [deg]"""
+        """Turn of the face from straight down, positive to the left (None: not seen). [deg]"""
         track = self.track
         for pair in (("left_ear", "right_ear"), ("left_eye", "right_eye")):
             if not track.missing(*pair) and not track.planar:

@@ -50,6 +50,7 @@ class Track:
     def __init__(self, trace: Trace, cutoff_hz: float | str | None) -> None:
         self.frame_time_s = trace.time_s
         self._positions: dict[str, np.ndarray] = {}
+        self._rough: dict[str, np.ndarray] = {}
         self._known: dict[str, np.ndarray] = {}
         self._curves: dict[tuple, Curve] = {}
         self.smoothing: dict[str, filtering.Smoothing] = {}
@@ -72,6 +73,7 @@ class Track:
             filled, known = gaps.fill(trace.time_s, trace.joint(name), even)
             if known.any():
                 self._positions[name], self._known[name] = filled, known
+        self._rough = dict(self._positions)
         for group in GROUPS:
             self._smooth(group, cutoff_hz)
         return None
@@ -103,6 +105,10 @@ class Track:
         """Smoothed positions of a joint on the even times, shape (n, 3); zeros if missing. [m]"""
         return self._positions[name] if name in self._positions else np.zeros((len(self.time_s), 3))
 
+    def rough_frames(self, name: str) -> np.ndarray:
+        """Positions of a joint on the even times before smoothing, gaps filled, shape (n, 3). [m]"""
+        return self._rough[name] if name in self._rough else np.zeros((len(self.time_s), 3))
+
     def known(self, *names: str) -> np.ndarray:
         """Frames in which all named joints may be used."""
         nothing = np.zeros(len(self.time_s), bool)
@@ -112,9 +118,13 @@ class Track:
         """Curve of a joint, values (n, 3). [m]"""
         return self._kept(("joint", name), lambda: self.frames(name), name)
 
-    def signal(self, key: tuple, make, *names: str) -> Curve:
-        """Curve of a quantity made of the frames of the named joints; made once for each key."""
-        return self._kept(key, lambda: make(*(self.frames(name) for name in names)), *names)
+    def signal(self, key: tuple, make, *names: str, rough: bool = False) -> Curve:
+        """Curve of a quantity made of the frames of the named joints; made once for each key.
+
+        With `rough` the frames are those before smoothing.
+        """
+        frames = self.rough_frames if rough else self.frames
+        return self._kept((*key, rough), lambda: make(*(frames(name) for name in names)), *names)
 
     def _kept(self, key: tuple, make, *names: str) -> Curve:
         if key not in self._curves:
@@ -124,6 +134,11 @@ class Track:
     def at(self, name: str, times: np.ndarray) -> np.ndarray:
         """Position of a joint at any times, shape (n_times, 3); NaN where not known. [m]"""
         return self.curve(name).at(times)
+
+    def noise_m(self, name: str) -> float:
+        """Standard deviation of the noise found in one coordinate of a joint before smoothing. [m]"""
+        smoothing = self.smoothing.get(self._group[name])
+        return smoothing.noise_m if smoothing else 0.0
 
     def noise_left_m(self, name: str) -> float:
         """Standard deviation of the noise that smoothing left in one coordinate of a joint. [m]"""
