@@ -64,6 +64,8 @@ def test_npz_holds_plain_arrays_only(tmp_path):
         assert sorted(archive.files) == ["joint_names", "joints_m", "meta", "rate_hz", "time_s"]
         assert archive["joint_names"].dtype.kind == "U"
         assert json.loads(str(archive["meta"]))["source"] == "test"
+    with zipfile.ZipFile(tmp_path / "a.npz") as archive:
+        assert {info.date_time[0] for info in archive.infolist()} == {1980}  # the clock is not in the bytes
 
 
 def test_csv_header_and_cells(tmp_path):
