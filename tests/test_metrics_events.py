@@ -89,6 +89,15 @@ def test_backward_movement_begins_and_ends_at_the_turning_points():
     assert strokes.shoulder_plane * RATE == pytest.approx([40], abs=0.01)
 
 
+def test_a_record_that_begins_in_the_pull_still_shows_the_shoulder_plane():
+    """The same stroke from frame 30 on, hand down and moving back: the plane is 10 frames later."""
+    x = triangle((0, 0.0), (20, 0.4), (50, -0.2), (90, 0.8))[30:]
+    strokes = arm(hand_trace(triangle((0, 0.1), (40, -0.7), (80, 0.1), (90, 0.3))[30:], x))
+    assert np.isnan([strokes.entry[0], strokes.start_backward[0]]).all()
+    assert strokes.shoulder_plane * RATE == pytest.approx([10], abs=0.01)
+    assert strokes.number.tolist() == [-1]
+
+
 def test_a_short_twitch_backwards_is_not_the_start():
     """1.5 cm back at frame 10 is no lasting movement; the start is the furthest point at frame 30."""
     x = triangle((0, 0.0), (10, 0.2), (13, 0.185), (30, 0.5), (55, -0.2), (90, 0.8))
