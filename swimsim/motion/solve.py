@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..ground.conventions import EVENTS
 from ..ground.errors import UnreachableError
 from ..ground.records import BodyMotion
-from ..stroke.pattern import ArmPattern, StrokePattern, check_pattern, set_targets
+from ..stroke.pattern import StrokePattern, check_pattern
 from ..swimmer.anthropometry import Body
-from .arm_motion import ArmMotion, angle_between, side_slope
+from .arm_motion import ArmMotion
+from .arm_truth import arm_events
 from .frame import Frame, level_motion
 from .kinematics import Motion
-from .plan import UNKNOWNS, ArmPlan, make_plan
+from .plan import ArmPlan, make_plan
+from .residuals import Quick, exact
 
-SOLVED = 1e-9  # largest residual left [m or rad]
+SOLVED = 1e-9  # largest residual the solver leaves [m or rad]
+CHECKED = 2e-7  # largest residual of the exact check; targets are promised to 1e-6
+EVENT_CHECKED = 1e-7  # an event of the motion against the planned one [cycle]
 MOST_EVALUATIONS = 160  # a solvable arm needs about 40
 
 
@@ -45,74 +50,52 @@ def solve(
 def _solve_arm(frame: Frame, side: str) -> ArmMotion:
     plan = make_plan(frame.pattern, frame.body, side=side)
     unknowns, left = solve_unknowns(frame, plan, side)
-    if left.max() > SOLVED:
+    if left.max() > CHECKED:
+        from .refusal import unreachable_text
+
         raise UnreachableError(unreachable_text(frame, side, left))
-    return ArmMotion(frame, plan.curves(unknowns), side=side)
+    arm = ArmMotion(frame, plan.curves(unknowns), side=side)
+    _check_events(arm, plan)
+    return arm
 
 
-def residuals(arm: ArmMotion, plan: ArmPlan) -> np.ndarray:
-    """Measure minus target for every unknown and cycle, shape (n_unknowns, period). [m or rad]"""
-    t = plan.times
-    entry, out, plane = t["entry"], t["exit"], t["shoulder_plane"]
-    at_30 = arm.deep_30(entry, plane)
-    at_45 = arm.upper_arm_45(entry + 0.3 * (t["extension"] - entry), t["end_backward"])
-    at_hip = arm.hip_line(plane, t["end_backward"])
-    start, end = t["start_backward"], t["end_backward"]
-    places = np.concatenate([entry, t["extension"], at_30, plane, at_45, t["mid_recovery"], at_hip, out])
-    p = arm.points(places)
-    n = plan.period
-    pick = {
-        name: slice(i * n, (i + 1) * n)
-        for i, name in enumerate(("entry", "extension", "at_30", "plane", "at_45", "mid", "hip", "exit"))
-    }
-    elbow = angle_between(p.shoulder - p.elbow, p.wrist - p.elbow)
-    slope = side_slope(p.elbow, p.wrist)
-    lowest = np.minimum(np.minimum(p.fingertip[2], p.knuckles[2]), p.wrist[2])
-    palm = np.arctan2(np.hypot(p.palm[1], p.palm[2]), -p.palm[0])
-    rise = p.elbow[2] - p.wrist[2]
-    value = {
-        "elbow_at_entry_rad": elbow[pick["entry"]],
-        "elbow_at_extension_rad": elbow[pick["extension"]],
-        "elbow_at_30cm_depth_rad": elbow[pick["at_30"]],
-        "knuckles at the shoulder plane": (p.knuckles - p.shoulder)[0][pick["plane"]],
-        "exit_past_hip_m": arm.past_hip(out),
-        "knuckles still at the start of backward movement": arm.knuckle_speed(start),
-        "knuckles still at the end of backward movement": arm.knuckle_speed(end),
-        "fingertip at the surface": p.fingertip[2][pick["entry"]],
-        "hand_depth_m": arm.greatest_depth(entry, out)[1],
-        "elbow_at_shoulder_plane_rad": elbow[pick["plane"]],
-        "hand at the surface": lowest[pick["exit"]],
-        "elbow_above_wrist_m": rise[pick["mid"]],
-        "pull_line_m": arm.greatest_line(t["start_backward"], plane)[1],
-        "forearm_slope_at_45_rad": slope[pick["at_45"]],
-        "palm_at_hip_line_rad": palm[pick["hip"]],
-    }
-    rows = [value[target] - np.array([getattr(a, target, 0.0) for a in plan.arms]) for _, _, target in UNKNOWNS]
-    return np.stack(rows)
+def _check_events(arm: ArmMotion, plan: ArmPlan) -> None:
+    """The events found in the motion must be the planned ones: no early touch of the water, no second turn."""
+    found = arm_events(arm, np.arange(plan.period))
+    for event in EVENTS:
+        off = np.abs(found[event] - plan.times[event])
+        if not off.max() < EVENT_CHECKED:
+            cycle = int(np.argmax(np.nan_to_num(off, nan=np.inf)))
+            raise UnreachableError(
+                f"{arm.side} arm: {event}: expected at {plan.times[event][cycle]:.4f} of the cycle, the motion has it "
+                f"at {found[event][cycle]:.4f}: these targets make a hand path that touches the water or turns twice"
+            )
 
 
 def solve_unknowns(frame: Frame, plan: ArmPlan, side: str, *, insist: bool = True) -> tuple[np.ndarray, np.ndarray]:
-    """Unknowns and the absolute residuals that are left, both (n_unknowns, period).
+    """Unknowns and the absolute exact residuals that are left, both (n_unknowns, period).
 
     Powell's hybrid method from the first guess; where that fails, the targets are moved in steps from what the first
     guess gives to what is asked (a homotopy).
     """
-    shape = plan.first.shape
 
-    def f(x):
-        arm = ArmMotion(frame, plan.curves(x.reshape(shape)), side=side)
-        return np.nan_to_num(residuals(arm, plan), nan=1.0).ravel()
+    def arm_of(unknowns):
+        return ArmMotion(frame, plan.curves(unknowns), side=side)
 
-    x, left = _root(f, plan.first.ravel())
+    quick = Quick(arm_of, plan)
+    x, left = _root(quick, quick.first)
     if insist and np.abs(left).max() > SOLVED:
-        x, left = _in_steps(f, plan.first.ravel())
-    return x.reshape(shape), np.abs(left).reshape(shape)
+        x, left = _in_steps(quick, quick.first)
+    unknowns = quick.split(x)[0]
+    if np.abs(left).max() > SOLVED:
+        return unknowns, np.abs(quick.split(left)[0])
+    return unknowns, np.abs(np.nan_to_num(exact(arm_of(unknowns), plan), nan=1.0))
 
 
 def _root(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     from scipy.optimize import root
 
-    found = root(f, x, method="hybr", options={"xtol": 1e-12, "maxfev": MOST_EVALUATIONS})
+    found = root(f, x, method="hybr", options={"xtol": 1e-12, "maxfev": MOST_EVALUATIONS * len(x) // 21})
     return found.x, found.fun
 
 
@@ -130,37 +113,3 @@ def _in_steps(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return _root(f, x)
 
 
-def unreachable_text(frame: Frame, side: str, left: np.ndarray) -> str:
-    """Which target of which arm this body cannot reach, and the range it can."""
-    body, pattern = frame.body, frame.pattern
-    names = [target for _, _, target in UNKNOWNS]
-    order = [names[i] for i in np.argsort(-left.max(axis=1)) if names[i] in ArmPattern.__dataclass_fields__]
-    cycle = int(np.argmax(left.max(axis=0)))
-    for target in order[:2]:
-        reachable = _reachable(frame, side, target)
-        if reachable:
-            low, high = (_door(target, v) for v in (min(reachable), max(reachable)))
-            value = _door(target, getattr(pattern.arm(side, cycle), target))
-            return (
-                f"{side} arm: {target}: expected about {low} to {high} for this body of {body.stature_m:g} m with the "
-                f"other targets as they are, got {value}"
-            )
-    asked = ", ".join(f"{t} {_door(t, getattr(pattern.arm(side, cycle), t))}" for t in order[:3])
-    return f"{side} arm: these targets cannot be reached together by this body of {body.stature_m:g} m: {asked}"
-
-
-def _door(target: str, value: float) -> str:
-    return f"{np.degrees(value):.0f} deg" if target.endswith("_rad") else f"{value:.3f} m"
-
-
-def _reachable(frame: Frame, side: str, target: str) -> list[float]:
-    """Values of one target, over its plausible range, for which the arm can be solved."""
-    meta = ArmPattern.__dataclass_fields__[target].metadata
-    found = []
-    for value in np.linspace(meta["low"], meta["high"], 8):
-        pattern = set_targets(frame.pattern, {f"{side}_{target}": float(value)})
-        trial = Frame(pattern, frame.body, frame.motion, planar=frame.lateral == 0)
-        plan = make_plan(pattern, frame.body, side=side)
-        if solve_unknowns(trial, plan, side, insist=False)[1].max() < SOLVED:
-            found.append(float(value))
-    return found

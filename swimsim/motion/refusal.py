@@ -1,0 +1,46 @@
+"""Words for a stroke that a body cannot swim: which target, and what range it can reach."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..stroke.pattern import ArmPattern, set_targets
+from .frame import Frame
+from .plan import UNKNOWNS, make_plan
+from .solve import CHECKED, solve_unknowns
+
+
+def unreachable_text(frame: Frame, side: str, left: np.ndarray) -> str:
+    """Which target of which arm this body cannot reach, and the range it can."""
+    body, pattern = frame.body, frame.pattern
+    names = [target for _, _, target in UNKNOWNS]
+    order = [names[i] for i in np.argsort(-left.max(axis=1)) if names[i] in ArmPattern.__dataclass_fields__]
+    cycle = int(np.argmax(left.max(axis=0)))
+    for target in order[:2]:
+        reachable = _reachable(frame, side, target)
+        if reachable:
+            low, high = (_door(target, v) for v in (min(reachable), max(reachable)))
+            value = _door(target, getattr(pattern.arm(side, cycle), target))
+            return (
+                f"{side} arm: {target}: expected about {low} to {high} for this body of {body.stature_m:g} m with the "
+                f"other targets as they are, got {value}"
+            )
+    asked = ", ".join(f"{t} {_door(t, getattr(pattern.arm(side, cycle), t))}" for t in order[:3])
+    return f"{side} arm: these targets cannot be reached together by this body of {body.stature_m:g} m: {asked}"
+
+
+def _door(target: str, value: float) -> str:
+    return f"{np.degrees(value):.0f} deg" if target.endswith("_rad") else f"{value:.3f} m"
+
+
+def _reachable(frame: Frame, side: str, target: str) -> list[float]:
+    """Values of one target, over its plausible range, for which the arm can be solved."""
+    meta = ArmPattern.__dataclass_fields__[target].metadata
+    found = []
+    for value in np.linspace(meta["low"], meta["high"], 8):
+        pattern = set_targets(frame.pattern, {f"{side}_{target}": float(value)})
+        trial = Frame(pattern, frame.body, frame.motion, planar=frame.lateral == 0)
+        plan = make_plan(pattern, frame.body, side=side)
+        if solve_unknowns(trial, plan, side, insist=False)[1].max() < CHECKED:
+            found.append(float(value))
+    return found
