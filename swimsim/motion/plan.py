@@ -20,8 +20,8 @@ UNKNOWNS = (
     ("ahead", "start_backward", "elbow_at_30cm_depth_rad"),
     ("ahead", "shoulder_plane", "knuckles at the shoulder plane"),
     ("ahead", "exit", "exit_past_hip_m"),
-    ("slope", "start_backward", "knuckles still at the start of backward movement"),
-    ("slope", "end_backward", "knuckles still at the end of backward movement"),
+    ("ahead slope", "start_backward", "knuckles still at the start of backward movement"),
+    ("ahead slope", "end_backward", "knuckles still at the end of backward movement"),
     ("height", "entry", "fingertip at the surface"),
     ("height", "deep", "hand_depth_m"),
     ("height", "shoulder_plane", "elbow_at_shoulder_plane_rad"),
@@ -57,7 +57,10 @@ _VALUE_POINTS = {
     "turn": ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
 }  # fmt: skip
 _PALM_BACK = ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start")
-_SLOPE_POINTS = {"ahead": ("start_backward", "end_backward", "entry", "extension", "shoulder_plane")}
+_SLOPE_POINTS = {
+    "ahead": ("start_backward", "end_backward", "entry", "extension", "shoulder_plane"),
+    "outward": ("entry",),
+}
 
 
 def point_shares(arm: ArmPattern) -> dict[str, float]:
@@ -97,7 +100,7 @@ class ArmPlan:
     times: dict[str, np.ndarray]
     maps: dict[str, np.ndarray]
     given: dict[str, dict[str, np.ndarray]]
-    slopes: dict[str, np.ndarray]
+    slopes: dict[str, dict[str, np.ndarray]]
     first: np.ndarray
 
     def curves(self, unknowns: np.ndarray) -> Curves:
@@ -107,7 +110,7 @@ class ArmPlan:
         for name in CURVES:
             points = [moved.get((name, p), self.given[name].get(p)) for p in _VALUE_POINTS[name]]
             if name in _SLOPE_POINTS:
-                points += [moved.get(("slope", p), self.slopes.get(p)) for p in _SLOPE_POINTS[name]]
+                points += [moved.get((f"{name} slope", p), self.slopes[name].get(p)) for p in _SLOPE_POINTS[name]]
             rows.append(self.maps[name] @ np.concatenate(points))
         return Curves(np.stack(rows), self.period)
 
@@ -129,17 +132,31 @@ def make_plan(pattern: StrokePattern, body: Body, *, side: str) -> ArmPlan:
             maps[key] = least_jerk_map(places[0], period, slope_at=places[1])
         chosen[name] = maps[key]
     given, first = _values(arms, body, pattern.stroke_length_m)
-    slopes = {
-        point: np.full(period, slope * straight_arm_m(body))
-        for point, slope in read_toml("arm_shape")["ahead_slope"].items()
-    }
-    slopes["shoulder_plane"] = slopes["shoulder_plane"] / np.array([arm.pull_share for arm in arms])
+    slopes = {"ahead": _ahead_slopes(arms, body), "outward": _outward_slopes(given["outward"], times)}
     return ArmPlan(period, arms, times, chosen, given, slopes, first)
 
 
 def straight_arm_m(body: Body) -> float:
     """Shoulder to fingertip of the straight arm. [m]"""
     return body.upper_arm_m + body.forearm_m + body.hand_to_fingertip_m
+
+
+def _ahead_slopes(arms, body: Body) -> dict[str, np.ndarray]:
+    """Given forward speeds of the hand against the body. [m/cycle]"""
+    table = read_toml("arm_shape")["ahead_slope"]
+    slopes = {point: np.full(len(arms), slope * straight_arm_m(body)) for point, slope in table.items()}
+    slopes["shoulder_plane"] = slopes["shoulder_plane"] / np.array([arm.pull_share for arm in arms])
+    return slopes
+
+
+def _outward_slopes(outward: dict[str, np.ndarray], times: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """Sideways speed of the hand at entry: on to the extension point, with part of its inward swing. [m/cycle]"""
+    kept = read_toml("arm_shape")["line"]["swing_kept"]
+    last = np.roll(times["late_recovery"], 1)
+    last[0] -= len(last)
+    swing = (outward["entry"] - np.roll(outward["late_recovery"], 1)) / (times["entry"] - last)
+    onward = (outward["extension"] - outward["entry"]) / (times["extension"] - times["entry"])
+    return {"entry": onward + kept * swing}
 
 
 def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[str, np.ndarray]], np.ndarray]:
@@ -196,8 +213,8 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         ("ahead", "extension"): 0.90 * reach,
         ("ahead", "start_backward"): 0.72 * reach,
         ("ahead", "shoulder_plane"): girdle["shoulder_plane"],
-        ("slope", "start_backward"): -stroke_length_m,
-        ("slope", "end_backward"): -stroke_length_m,
+        ("ahead slope", "start_backward"): -stroke_length_m,
+        ("ahead slope", "end_backward"): -stroke_length_m,
         ("ahead", "exit"): leave,
         ("height", "entry"): 0.04 * reach,
         ("height", "deep"): -per_cycle("hand_depth_m"),

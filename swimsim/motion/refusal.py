@@ -7,7 +7,7 @@ import numpy as np
 from ..stroke.pattern import ArmPattern, set_targets
 from .frame import Frame
 from .plan import UNKNOWNS, make_plan
-from .solve import CHECKED, solve_unknowns
+from .unknowns import CHECKED, solve_unknowns
 
 
 def unreachable_text(frame: Frame, side: str, left: np.ndarray) -> str:

@@ -14,12 +14,10 @@ from .arm_truth import arm_events
 from .frame import Frame, level_motion
 from .kinematics import Motion
 from .plan import ArmPlan, make_plan
-from .residuals import Quick, exact
+from .refusal import unreachable_text
+from .unknowns import CHECKED, solve_unknowns
 
-SOLVED = 1e-9  # largest residual the solver leaves [m or rad]
-CHECKED = 2e-7  # largest residual of the exact check; targets are promised to 1e-6
 EVENT_CHECKED = 1e-7  # an event of the motion against the planned one [cycle]
-MOST_EVALUATIONS = 160  # a solvable arm needs about 40
 
 
 def solve(
@@ -51,8 +49,6 @@ def _solve_arm(frame: Frame, side: str) -> ArmMotion:
     plan = make_plan(frame.pattern, frame.body, side=side)
     unknowns, left = solve_unknowns(frame, plan, side)
     if left.max() > CHECKED:
-        from .refusal import unreachable_text
-
         raise UnreachableError(unreachable_text(frame, side, left))
     arm = ArmMotion(frame, plan.curves(unknowns), side=side)
     _check_events(arm, plan)
@@ -70,46 +66,3 @@ def _check_events(arm: ArmMotion, plan: ArmPlan) -> None:
                 f"{arm.side} arm: {event}: expected at {plan.times[event][cycle]:.4f} of the cycle, the motion has it "
                 f"at {found[event][cycle]:.4f}: these targets make a hand path that touches the water or turns twice"
             )
-
-
-def solve_unknowns(frame: Frame, plan: ArmPlan, side: str, *, insist: bool = True) -> tuple[np.ndarray, np.ndarray]:
-    """Unknowns and the absolute exact residuals that are left, both (n_unknowns, period).
-
-    Powell's hybrid method from the first guess; where that fails, the targets are moved in steps from what the first
-    guess gives to what is asked (a homotopy).
-    """
-
-    def arm_of(unknowns):
-        return ArmMotion(frame, plan.curves(unknowns), side=side)
-
-    quick = Quick(arm_of, plan)
-    x, left = _root(quick, quick.first)
-    if insist and np.abs(left).max() > SOLVED:
-        x, left = _in_steps(quick, quick.first)
-    unknowns = quick.split(x)[0]
-    if np.abs(left).max() > SOLVED:
-        return unknowns, np.abs(quick.split(left)[0])
-    return unknowns, np.abs(np.nan_to_num(exact(arm_of(unknowns), plan), nan=1.0))
-
-
-def _root(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    from scipy.optimize import root
-
-    found = root(f, x, method="hybr", options={"xtol": 1e-12, "maxfev": MOST_EVALUATIONS * len(x) // 21})
-    return found.x, found.fun
-
-
-def _in_steps(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Follow f(x) = (1 - share) f(x0) from share 0 to 1; stops where no step succeeds."""
-    start, share, step = f(x), 0.0, 0.25
-    while share < 1.0 and step > 0.02:
-        wanted = min(share + step, 1.0)
-        rest = (1 - wanted) * start
-        trial, left = _root(lambda y, rest=rest: f(y) - rest, x)
-        if np.abs(left).max() < 1e-7:
-            x, share, step = trial, wanted, step * 1.5
-        else:
-            step /= 2
-    return _root(f, x)
-
-
