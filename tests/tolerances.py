@@ -13,6 +13,9 @@ ALGEBRA = 1e-12
 #: What a target solved by the package must reach; also the round trip of joint angles. [m] or [rad]
 SOLVED = 1e-6
 
+#: Phase shares at constant speed: the instants are knots of the curves, so only root finding is left. [cycle]
+CLOCK = 1e-9
+
 STANDARD_ERRORS = 5.0  # a right mean of noise falls outside once in 1.7 million tests
 
 
