@@ -16,6 +16,12 @@ SOLVED = 1e-6
 #: Phase shares at constant speed: the instants are knots of the curves, so only root finding is left. [cycle]
 CLOCK = 1e-9
 
+#: Length of a bone: sums and roots of numbers of order one, a few dozen roundings. [m]
+BONE = 1e-9
+
+#: A motion against itself one period later: the same functions at times that differ by rounding. [m]
+CLOSED = 1e-9
+
 STANDARD_ERRORS = 5.0  # a right mean of noise falls outside once in 1.7 million tests
 
 
