@@ -1,9 +1,9 @@
 """One arm: from curves of the hand, pole and wrist to shoulder, elbow, wrist and hand points, in closed form.
 
-The knuckles follow a curve exactly as long as the arm is not nearly straight; beyond that a soft limit keeps the
-reach inside the arm. With the wrist bent by a known angle, forearm and hand to the knuckles span a
-triangle of known sides, so the arm is a two-link chain (upper arm; elbow to knuckles) whose elbow lies towards a
-pole direction. The pole sets the height of the elbow.
+The knuckles follow a curve exactly as long as the arm is not nearly straight; beyond that a soft limit keeps
+the reach inside the arm. With the wrist bent by a known angle, forearm and hand to the knuckles span a
+triangle of known sides, so the arm is a two-link chain (upper arm; elbow to knuckles) whose elbow lies
+towards a pole direction. The pole sets the height of the elbow.
 """
 
 from __future__ import annotations
@@ -14,10 +14,10 @@ import numpy as np
 
 from ..ground.conventions import side_sign
 from ..swimmer.anthropometry import Body
+from .vectors import SAFE, cross, dot, square_to, vector
 
 CURVES = ("ahead", "outward", "height", "pole", "girdle", "wrist", "facing", "turn")
 POLE_AHEAD = 0.20  # forward part of the pole direction (choice of ours)
-SAFE = 1e-12
 REACH_MOST = 0.9996  # an elbow of about 177 degrees
 REACH_FREE = 0.965  # up to this share of the straight arm the knuckles follow their curve to rounding
 
@@ -35,21 +35,6 @@ class ArmPoints:
     palm: np.ndarray
 
 
-def unit(v: np.ndarray) -> np.ndarray:
-    """Unit vectors of (3, ...) vectors."""
-    return v / np.sqrt(np.einsum("i...,i...->...", v, v) + SAFE * SAFE)
-
-
-def dot(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-    """Dot products of (3, ...) vectors."""
-    return np.einsum("i...,i...->...", a, b)
-
-
-def square_to(v: np.ndarray, way: np.ndarray) -> np.ndarray:
-    """Unit vectors of the part of v square to the unit vectors `way`."""
-    return unit(v - dot(v, way) * way)
-
-
 def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: float = 1.0) -> ArmPoints:
     """Arm points from curve values.
 
@@ -57,8 +42,8 @@ def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: flo
     ----------
     curves : numpy.ndarray, shape (8, ...)
         In the order of CURVES: knuckles ahead of the thorax [m], outward of the midline [m], height above the
-        surface [m]; pole elevation [rad]; shoulder girdle forward [m]; wrist extension [rad]; facing of the palm
-        (0 down, pi/2 back) [rad]; turn of the palm inwards [rad].
+        surface [m]; pole elevation [rad]; shoulder girdle forward [m]; wrist extension [rad]; facing of the
+        palm (0 down, pi/2 back) [rad]; turn of the palm inwards [rad].
     lines : Lines
         The trunk at the same times.
     side : str
@@ -69,23 +54,24 @@ def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: flo
     sign = side_sign(side)
     shoulder = lines.thorax + sign * (body.shoulder_width_m / 2) * lines.shoulder_line
     shoulder[0] += girdle
-    wanted = np.stack([lines.thorax[0] + ahead, lateral * sign * outward, height + np.zeros_like(ahead)])
-    lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, wrist_bend)
+    wanted = vector(lines.thorax[0] + ahead, lateral * sign * outward, height, shape=ahead.shape)
+    bend = np.cos(wrist_bend), np.sin(wrist_bend)
+    lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, bend[0])
     lengths = (body.upper_arm_m, lower)
     knuckles, elbow = chain(shoulder, wanted, lengths, pole_way(pole, sign, lateral))
     forearm_way = (knuckles - elbow) / lower
     palm_way = palm_reference(forearm_way, facing, -sign * lateral * turn)
-    return hand_points((shoulder, elbow, knuckles), (forearm_way, palm_way), (lower, wrist_bend), body, sign=sign)
+    return hand_points((shoulder, elbow, knuckles), (forearm_way, palm_way), (lower, bend), body, sign=sign)
 
 
-def two_sides(forearm: float, hand: float, bend: np.ndarray) -> np.ndarray:
-    """Elbow to knuckles with the wrist bent by `bend` [rad]: third side of the triangle. [m]"""
-    return np.sqrt(forearm**2 + hand**2 + 2 * forearm * hand * np.cos(bend))
+def two_sides(forearm: float, hand: float, cos_bend: np.ndarray) -> np.ndarray:
+    """Elbow to knuckles with the wrist bent by an angle of this cosine: third side of the triangle. [m]"""
+    return np.sqrt(forearm**2 + hand**2 + 2 * forearm * hand * cos_bend)
 
 
 def pole_way(pole: np.ndarray, sign: float, lateral: float) -> np.ndarray:
     """Pole direction from its elevation above outward. Not of unit length."""
-    return np.stack([np.full_like(pole, POLE_AHEAD), lateral * sign * np.cos(pole), np.sin(pole)])
+    return vector(POLE_AHEAD, lateral * sign * np.cos(pole), np.sin(pole), shape=pole.shape)
 
 
 def soft_reach(share: np.ndarray) -> np.ndarray:
@@ -95,7 +81,8 @@ def soft_reach(share: np.ndarray) -> np.ndarray:
     """
     room = REACH_MOST - REACH_FREE
     u = np.maximum(share - REACH_FREE, 0.0) / room
-    return np.minimum(share, REACH_FREE) + room * u / np.sqrt(np.sqrt(1 + u**4))
+    square = u * u
+    return np.minimum(share, REACH_FREE) + room * u / np.sqrt(np.sqrt(1 + square * square))
 
 
 def chain(shoulder, wanted, lengths, pole) -> tuple[np.ndarray, np.ndarray]:
@@ -104,31 +91,35 @@ def chain(shoulder, wanted, lengths, pole) -> tuple[np.ndarray, np.ndarray]:
     line = wanted - shoulder
     distance = np.sqrt(dot(line, line) + SAFE)
     way = line / distance
-    reach = (upper + lower) * soft_reach(distance / (upper + lower))
+    straight = upper + lower
+    reach = straight * soft_reach(distance / straight)
     along = (upper * upper - lower * lower + reach * reach) / (2 * reach)
     off = np.sqrt(np.maximum(upper * upper - along * along, 0.0))
     return shoulder + reach * way, shoulder + along * way + off * square_to(pole, way)
 
 
 def palm_reference(forearm_way: np.ndarray, facing: np.ndarray, turn: np.ndarray) -> np.ndarray:
-    """Palm direction square to the forearm: faces down (0) to back (pi/2), turned about the forearm by `turn`."""
-    wanted = np.stack([-np.sin(facing), np.zeros_like(facing), -np.cos(facing)])
+    """Palm direction square to the forearm: faces down (0) to back (pi/2), turned about it by `turn`."""
+    wanted = vector(-np.sin(facing), 0.0, -np.cos(facing), shape=facing.shape)
     plain = square_to(wanted, forearm_way)
-    side_way = np.cross(forearm_way, plain, axis=0)
-    return np.cos(turn) * plain + np.sin(turn) * side_way
+    return np.cos(turn) * plain + np.sin(turn) * cross(forearm_way, plain)
 
 
 def hand_points(points, ways, triangle, body: Body, *, sign: float) -> ArmPoints:
-    """Wrist, fingertip, thumb tip and palm normal, from (shoulder, elbow, knuckles) and the forearm's ways."""
+    """Wrist, fingertip, thumb tip and palm normal.
+
+    `points` are (shoulder, elbow, knuckles), `ways` those of forearm and palm; `triangle` is the side from
+    elbow to knuckles [m] with cosine and sine of the bend of the wrist.
+    """
     shoulder, elbow, knuckles = points
-    (forearm_way, palm_way), (lower, bend) = ways, triangle
+    (forearm_way, palm_way), (lower, (cos_bend, sin_bend)) = ways, triangle
     forearm, hand = body.forearm_m, body.hand_to_knuckles_m
-    along = (forearm**2 + forearm * hand * np.cos(bend)) / lower
-    off = forearm * hand * np.sin(bend) / lower
+    along = (forearm**2 + forearm * hand * cos_bend) / lower
+    off = forearm * hand * sin_bend / lower
     wrist = elbow + along * forearm_way + off * palm_way
     hand_way = (knuckles - wrist) / hand
     palm = square_to(palm_way, hand_way)
-    thumb_way = sign * np.cross(palm, hand_way, axis=0)
+    thumb_way = sign * cross(palm, hand_way)
     thumb = wrist + body.thumb_along_m * hand_way + body.thumb_across_m * thumb_way
     fingertip = wrist + body.hand_to_fingertip_m * hand_way
     return ArmPoints(shoulder, elbow, wrist, knuckles, fingertip, thumb, palm)

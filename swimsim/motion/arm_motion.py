@@ -11,14 +11,15 @@ from .arm import ArmPoints, arm_points
 from .frame import Frame
 from .instants import first_crossing, greatest
 from .splines import Curves
+from .vectors import cross, dot
 
 HALF_RIGHT = math.pi / 4
 
 
 def angle_between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     """Angle between (3, ...) vectors. [rad]"""
-    cross = np.cross(a, b, axis=0)
-    return np.arctan2(np.sqrt((cross * cross).sum(0)), (a * b).sum(0))
+    normal = cross(a, b)
+    return np.arctan2(np.sqrt(dot(normal, normal)), dot(a, b))
 
 
 def side_slope(a: np.ndarray, b: np.ndarray) -> np.ndarray:
@@ -101,7 +102,7 @@ class ArmMotion:
         return first_crossing(lambda x: self.upper_arm_slope(x) - HALF_RIGHT, low, high)
 
     def hip_line(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
-        """Place where the knuckles pass the own hip joint, or `high` (end of backward movement) if that is first."""
+        """Place where the knuckles pass the own hip joint, or `high` (end of backward movement) if first."""
         place = first_crossing(self.past_hip, low, high)
         return np.where(np.isnan(place), high, place)
 

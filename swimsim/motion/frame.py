@@ -21,6 +21,7 @@ from ..stroke.rhythm import (
     two_sided_shape,
 )
 from ..swimmer.anthropometry import Body
+from .vectors import vector
 
 HEAD_FOLLOWS = 0.10  # share of shoulder roll that the head follows between breaths (choice of ours)
 BREATH_CENTRE = 0.05  # cycle after the breathing arm's exit at which the face is turned furthest
@@ -44,11 +45,15 @@ def level_motion(speed_m_s: float) -> BodyMotion:
 
 @dataclass(frozen=True)
 class Lines:
-    """Trunk quantities at given times; angles [rad], points (3, ...) [m]."""
+    """Trunk quantities at given times; angles [rad], points (3, ...) [m].
+
+    `axis` is the unit vector pelvis to thorax, `ahead` the level unit vector forward along it.
+    """
 
     pelvis: np.ndarray
     thorax: np.ndarray
     axis: np.ndarray
+    ahead: np.ndarray
     shoulder_roll: np.ndarray
     hip_roll: np.ndarray
     shoulder_line: np.ndarray
@@ -62,6 +67,8 @@ class Frame:
         self.pattern, self.body, self.motion = pattern, body, body_motion
         self.rate = pattern.stroke_rate_hz
         self.lateral = 0.0 if planar else 1.0
+        self.start_m = body_motion.advance(np.zeros(1))[0]
+        self.breaths = breath_centres(pattern)
         self._shapes()
 
     def _shapes(self) -> None:
@@ -75,16 +82,21 @@ class Frame:
             self.hip_shape = two_sided_shape(*peaks, **how)
         else:
             self.hip_shape = one_sided_shape(*peaks, side=roll.hip_split_side, **how)
-        self.shoulder_factors, self.hip_factors = roll_factors(self.pattern)
+        self.shoulder_factors, self.hip_factors = factors = roll_factors(self.pattern)
+        self.all_alike = all(np.all(f == 1) for f in factors)
 
     def rolls(self, share: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Shoulder and hip roll at cycle shares of the right arm. [rad]"""
         roll = self.pattern.roll
         x = share - roll.roll_peak_share + 0.25
         hip_x = x - roll.hip_lag_share
-        shoulder = self.shoulder_shape(TWO_PI * x) * half_cycle_factor(x, self.shoulder_factors)
-        hip = self.hip_shape(TWO_PI * hip_x) * half_cycle_factor(hip_x, self.hip_factors)
-        return shoulder, hip
+        shoulder, hip = self.shoulder_shape(TWO_PI * x), self.hip_shape(TWO_PI * hip_x)
+        if self.all_alike:
+            return shoulder, hip
+        return (
+            shoulder * half_cycle_factor(x, self.shoulder_factors),
+            hip * half_cycle_factor(hip_x, self.hip_factors),
+        )
 
     def lines(self, time: np.ndarray) -> Lines:
         """Pelvis, thorax, rolls and joint lines at times [s]."""
@@ -94,30 +106,28 @@ class Frame:
         shoulder_roll, hip_roll = self.rolls(share)
         slope = pattern.trunk_slope_rad + self.motion.pitch(time)
         yaw = self.lateral * pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05))
-        # The slope is the side view's and the yaw the view's from above: both exact, whatever the other is.
-        axis = np.stack([np.cos(slope), np.cos(slope) * np.tan(yaw), np.sin(slope)])
-        axis /= np.sqrt((axis * axis).sum(0))
+        ahead = vector(np.cos(yaw), np.sin(yaw), 0.0, shape=time.shape)
+        axis = _axis(slope, ahead)
         depth = pattern.thorax_depth_m + body.trunk_m * math.sin(pattern.trunk_slope_rad)
         sway = self.lateral * pattern.sway_m * np.sin(TWO_PI * (share - 0.30))
-        pelvis = np.stack([self.motion.advance(time), sway, self.motion.heave(time) - depth])
-        start = self.motion.advance(np.zeros(1))[0]
-        pelvis[0] -= start
+        travel, heave = self.motion.advance(time) - self.start_m, self.motion.heave(time)
+        pelvis = vector(travel, sway, heave - depth, shape=time.shape)
         return Lines(
-            pelvis, pelvis + body.trunk_m * axis, axis, shoulder_roll, hip_roll,
-            self._line(shoulder_roll, yaw), self._line(hip_roll, yaw),
+            pelvis, pelvis + body.trunk_m * axis, axis, ahead, shoulder_roll, hip_roll,
+            self._line(shoulder_roll, ahead), self._line(hip_roll, ahead),
         )  # fmt: skip
 
-    def _line(self, roll: np.ndarray, yaw: np.ndarray) -> np.ndarray:
+    def _line(self, roll: np.ndarray, ahead: np.ndarray) -> np.ndarray:
         """Unit vector to the left along a joint line whose tilt in the y-z plane is `roll`."""
-        rise = np.tan(roll) * np.cos(yaw)
+        rise = np.tan(roll) * ahead[0]
         flat = 1 / np.sqrt(1 + rise * rise)
-        return np.stack([-np.sin(yaw) * flat, self.lateral * np.cos(yaw) * flat, rise * flat])
+        return vector(-ahead[1] * flat, self.lateral * ahead[0] * flat, rise * flat, shape=roll.shape)
 
     def head_roll(self, share: np.ndarray, shoulder_roll: np.ndarray) -> np.ndarray:
         """Turn of the head about the long axis; 0 face down, positive face to the left. [rad]"""
         turn = HEAD_FOLLOWS * shoulder_roll
         period = self.pattern.period_cycles
-        for side, centre in breath_centres(self.pattern):
+        for side, centre in self.breaths:
             u = (np.mod(share - centre + period / 2, period) - period / 2) / BREATH_HALF
             turn = turn + bump(u) * (side_sign(side) * self.pattern.body.head_turn_rad - turn)
         return turn
@@ -126,11 +136,13 @@ class Frame:
         """Neck, head top, chin, nose, eyes and ears, each (3, ...). [m]"""
         body = self.body
         turn = self.lateral * self.head_roll(np.asarray(time, float) * self.rate, lines.shoulder_roll)
-        across = np.stack([-lines.axis[1], lines.axis[0], np.zeros_like(turn)])
-        across /= np.sqrt((across * across).sum(0))
-        down = np.cross(across, lines.axis, axis=0)
-        face = np.cos(turn) * down + np.sin(turn) * across
-        outward = np.cos(turn) * across - np.sin(turn) * down
+        (ahead_x, ahead_y, _), rise = lines.ahead, lines.axis[2]
+        across = vector(-ahead_y, ahead_x, 0.0, shape=turn.shape)
+        level = lines.axis[0] * ahead_x + lines.axis[1] * ahead_y
+        down = vector(rise * ahead_x, rise * ahead_y, -level, shape=turn.shape)
+        cos_turn, sin_turn = np.cos(turn), np.sin(turn)
+        face = cos_turn * down + sin_turn * across
+        outward = cos_turn * across - sin_turn * down
         lift = self.pattern.body.neck_extension_rad
         crown = math.cos(lift) * lines.axis - math.sin(lift) * face
         face = math.cos(lift) * face + math.sin(lift) * lines.axis
@@ -146,12 +158,24 @@ class Frame:
         return points
 
 
+def _axis(slope: np.ndarray, ahead: np.ndarray) -> np.ndarray:
+    """Unit vector along the trunk.
+
+    The slope is the side view's and the direction ahead the view's from above: both exact, whatever the other
+    is.
+    """
+    level = np.cos(slope)
+    sideways = level * ahead[1] / ahead[0]
+    length = np.sqrt(1 + sideways * sideways)
+    return vector(level / length, sideways / length, np.sin(slope) / length, shape=slope.shape)
+
+
 def roll_factors(pattern: StrokePattern) -> tuple[np.ndarray, np.ndarray]:
     """Factor of shoulder and hip roll in every half-cycle (left up, right up, left up, ...) of the period."""
     roll, period = pattern.roll, pattern.period_cycles
     shoulder, hip = np.ones(2 * period), np.ones(2 * period)
-    # The left side is highest during the right arm's pull of the same cycle, that is while the left arm of the
-    # cycle before recovers: that is when a breath to the left is taken.
+    # The left side is highest during the right arm's pull of the same cycle, that is while the left arm of
+    # the cycle before recovers: that is when a breath to the left is taken.
     for cycle in range(period):
         for side, half in (("left", 2 * ((cycle + 1) % period)), ("right", 2 * cycle + 1)):
             if pattern.breathes(side, cycle):

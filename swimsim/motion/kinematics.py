@@ -10,7 +10,7 @@ from .arm_motion import ArmMotion
 from .frame import Frame
 from .legs import Legs
 
-CHUNK = 2048  # frames worked on at once: fits the cache
+CHUNK = 3000  # frames worked on at once, to fit the cache; rows of a power of two would share cache sets
 
 
 class Motion:
@@ -19,30 +19,33 @@ class Motion:
     def __init__(self, frame: Frame, arms: dict[str, ArmMotion]) -> None:
         self.frame, self.arms = frame, arms
         self.pattern, self.body = frame.pattern, frame.body
-        self.legs = Legs(frame.pattern, frame.body)
+        self.legs = Legs(frame.pattern, frame.body, lateral=frame.lateral)
         self.cycle_s = 1 / frame.rate
         self.period_cycles = frame.pattern.period_cycles
 
     def joints(self, time_s: np.ndarray) -> np.ndarray:
         """World positions at the given times, shape (n_frames, n_joints, 3) in the order of JOINTS. [m]"""
         time = np.asarray(time_s, float)
-        out = np.empty((len(time), len(JOINTS), 3))
+        out = np.empty((len(time), 3 * len(JOINTS)))
+        block = np.empty((len(JOINTS), 3, min(len(time), CHUNK)))
         for start in range(0, len(time), CHUNK):
-            part = slice(start, start + CHUNK)
-            for name, point in self._points(time[part]).items():
-                out[part, JOINT_INDEX[name]] = point.T
-        return out
+            rows = out[start : start + CHUNK]
+            for name, point in self._points(time[start : start + CHUNK]).items():
+                block[JOINT_INDEX[name], :, : len(rows)] = point
+            rows[...] = block.reshape(rows.shape[1], -1)[:, : len(rows)].T
+        return out.reshape(len(time), len(JOINTS), 3)
 
     def _points(self, time: np.ndarray) -> dict[str, np.ndarray]:
         share = time * self.frame.rate
         lines = self.frame.lines(time)
         points = {"pelvis": lines.pelvis, "thorax": lines.thorax, **self.frame.head(time, lines)}
+        kick = self.legs.plane(lines)
         for side in SIDES:
             arm = self.arms[side]
             p = arm.points_with(share - arm.lag, lines)
             for name in ("shoulder", "elbow", "wrist", "knuckles", "fingertip", "thumb_tip"):
                 points[f"{side}_{name}"] = getattr(p, name)
-            leg = self.legs.points(side, share, lines)
+            leg = self.legs.points_in(kick, side, share, lines)
             points.update({f"{side}_{name}": point for name, point in leg.items()})
         return points
 

@@ -11,6 +11,7 @@ from ..stroke.pattern import StrokePattern
 from ..stroke.rhythm import TWO_PI
 from ..swimmer.anthropometry import Body
 from .frame import Lines
+from .vectors import vector
 
 KNEE_LAG = 0.22  # how much later the knee bends than the thigh moves; of a kick cycle (choice of ours)
 KNEE_LEAST_RAD = math.radians(4)
@@ -20,10 +21,13 @@ STILL_KNEE_RAD = math.radians(8)
 
 
 class Legs:
-    """Both legs as functions of the cycle share, for one pattern and body."""
+    """Both legs as functions of the cycle share, for one pattern and body.
 
-    def __init__(self, pattern: StrokePattern, body: Body) -> None:
-        self.pattern, self.body = pattern, body
+    `lateral` is 1, or 0 for the planar swimmer.
+    """
+
+    def __init__(self, pattern: StrokePattern, body: Body, *, lateral: float = 1.0) -> None:
+        self.pattern, self.body, self.lateral = pattern, body, lateral
         self.per_cycle = pattern.kick_beats / 2
         kick = pattern.body
         still = pattern.kick_beats == 0
@@ -54,37 +58,36 @@ class Legs:
         share : numpy.ndarray
             Cycle share of the right arm.
         """
-        body = self.body
+        return self.points_in(self.plane(lines), side, share, lines)
+
+    def points_in(self, plane, side: str, share: np.ndarray, lines: Lines) -> dict[str, np.ndarray]:
+        """The same with the plane of the kick already computed."""
+        body, (back, down) = self.body, plane
         hip = lines.pelvis + side_sign(side) * (body.hip_width_m / 2) * lines.hip_line
         own = share - (self.pattern.arm_lag_share if side == "left" else 0.0)
         thigh, knee = self.angles(self.per_cycle * (own - self.pattern.body.kick_low_share) + self.low)
-        back, down = self._plane(lines)
-
-        def along(angle):
-            return np.cos(angle) * back + np.sin(angle) * down
-
-        at_knee = hip + body.thigh_m * along(thigh)
-        ankle = at_knee + body.shank_m * along(thigh - knee)
-        sole = thigh - knee + POINTED_RAD
+        shank = thigh - knee
+        at_knee = hip + body.thigh_m * (np.cos(thigh) * back + np.sin(thigh) * down)
+        ankle = at_knee + body.shank_m * (np.cos(shank) * back + np.sin(shank) * down)
         # The sole runs below the shank's line; the heel lies above it on the other side of the ankle.
-        toe_way, sole_way = along(sole), along(sole + math.pi / 2)
+        cos_sole, sin_sole = np.cos(shank + POINTED_RAD), np.sin(shank + POINTED_RAD)
+        toe_way = cos_sole * back + sin_sole * down
+        to_sole = 0.5 * body.ankle_height_m * (cos_sole * down - sin_sole * back)
         return {
             "hip": hip,
             "knee": at_knee,
             "ankle": ankle,
-            "toe": ankle + body.toe_forward_m * toe_way + 0.5 * body.ankle_height_m * sole_way,
-            "heel": ankle - body.heel_back_m * toe_way + 0.5 * body.ankle_height_m * sole_way,
+            "toe": ankle + body.toe_forward_m * toe_way + to_sole,
+            "heel": ankle - body.heel_back_m * toe_way + to_sole,
         }
 
-    def _plane(self, lines: Lines) -> tuple[np.ndarray, np.ndarray]:
+    def plane(self, lines: Lines) -> tuple[np.ndarray, np.ndarray]:
         """Unit vectors backwards along the legs and downwards in the plane of the kick."""
         tilt = self.follows * lines.hip_roll
         slope = 0.35 * self.pattern.body.trunk_slope_rad
-        flat = np.hypot(lines.axis[0], lines.axis[1])
-        ahead = np.stack([lines.axis[0] / flat, lines.axis[1] / flat, np.zeros_like(flat)])
-        across = np.stack([-ahead[1], ahead[0], np.zeros_like(flat)])
-        up = np.stack([np.zeros_like(flat), np.zeros_like(flat), np.ones_like(flat)])
-        back = -math.cos(slope) * ahead - math.sin(slope) * up
-        level_down = math.sin(slope) * ahead - math.cos(slope) * up
-        lateral = 0.0 if np.all(lines.shoulder_line[1] == 0) else 1.0
-        return back, np.cos(tilt) * level_down + lateral * np.sin(tilt) * across
+        (ahead_x, ahead_y, _), shape = lines.ahead, tilt.shape
+        back = vector(-math.cos(slope) * ahead_x, -math.cos(slope) * ahead_y, -math.sin(slope), shape=shape)
+        level = math.sin(slope) * np.cos(tilt)
+        aside = self.lateral * np.sin(tilt)
+        down_x, down_y = level * ahead_x - aside * ahead_y, level * ahead_y + aside * ahead_x
+        return back, vector(down_x, down_y, -math.cos(slope) * np.cos(tilt), shape=shape)

@@ -8,12 +8,15 @@ The map from the points to the curve is linear, so it is made once per set of kn
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 
 PER_CYCLE = 40  # splines per cycle; the shortest gap between named points is about 0.03 cycle
 DEGREE = 5
 
-# Row k: coefficients of 1, u, ... u^5 of the k-th of the six quintic B-splines alive on one interval, u in 0..1.
+# Row k: coefficients of 1, u, ... u^5 of the k-th of the six quintic B-splines alive on one interval, u in
+# 0..1.
 _PIECES = (
     np.array(
         [
@@ -82,9 +85,8 @@ def least_jerk_map(value_at: np.ndarray, period: int, *, slope_at: np.ndarray = 
     -------
     numpy.ndarray, shape (40 * period, n_values + n_slopes)
     """
-    points = np.concatenate(
-        [basis_rows(np.asarray(value_at, float), period), basis_rows(np.asarray(slope_at, float), period, derivative=1)]
-    )
+    values = basis_rows(np.asarray(value_at, float), period)
+    points = np.concatenate([values, basis_rows(np.asarray(slope_at, float), period, derivative=1)])
     cost = _jerk_cost(period)
     count, given = len(cost), len(points)
     scale = np.trace(cost) / count
@@ -95,6 +97,13 @@ def least_jerk_map(value_at: np.ndarray, period: int, *, slope_at: np.ndarray = 
     right = np.zeros((count + given, given))
     right[count:] = np.eye(given)
     return np.linalg.solve(system, right)[:count]
+
+
+@functools.cache
+def _alive(period: int) -> np.ndarray:
+    """Numbers of the six splines alive on every interval, shape (40 * period, 6)."""
+    count = PER_CYCLE * period
+    return (np.arange(count)[:, None] + np.arange(DEGREE + 1)) % count
 
 
 class Curves:
@@ -109,9 +118,9 @@ class Curves:
 
     def __init__(self, coefficients: np.ndarray, period: int) -> None:
         self.period = period
-        wrapped = np.concatenate([coefficients, coefficients[:, :DEGREE]], axis=1)
-        windows = np.lib.stride_tricks.sliding_window_view(wrapped, 6, axis=1)  # (curves, intervals, 6)
-        self._pieces = [np.ascontiguousarray((windows @ _PIECES).transpose(2, 0, 1))]  # (power, curves, intervals)
+        windows = coefficients[:, _alive(period)]  # (curves, intervals, 6)
+        powers_first = (windows @ _PIECES).transpose(2, 0, 1)  # (power, curves, intervals)
+        self._pieces = [np.ascontiguousarray(powers_first)]
 
     def _piece(self, derivative: int) -> np.ndarray:
         while len(self._pieces) <= derivative:
@@ -123,12 +132,12 @@ class Curves:
     def __call__(self, share: np.ndarray, *, derivative: int = 0) -> np.ndarray:
         """Values (or derivatives per cycle^k), shape (n_curves, *share.shape)."""
         share = np.asarray(share, float)
-        place = np.mod(share, self.period) * PER_CYCLE
+        place = (share - np.floor(share / self.period) * self.period) * PER_CYCLE
         interval = np.minimum(place.astype(np.intp), PER_CYCLE * self.period - 1)
         u = place - interval
-        piece = self._piece(derivative)
-        total = np.take(piece[-1], interval, axis=1)
-        for power in range(len(piece) - 2, -1, -1):
+        *lower, top = self._piece(derivative)
+        total = top.take(interval, axis=1)
+        for piece in reversed(lower):
             total *= u
-            total += np.take(piece[power], interval, axis=1)
+            total += piece.take(interval, axis=1)
         return total

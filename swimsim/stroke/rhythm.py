@@ -1,7 +1,7 @@
 """Roll over the cycle: shapes with one or two peaks per side, and breaths.
 
-Facts used (algebra): sin x + r sin 3x splits its peak when r > 1/9; sin x + r cos 2x splits it on one side when
-r > 1/4. Both forms can be scaled so that the peaks and the dip between them are what is asked for.
+Facts used (algebra): sin x + r sin 3x splits its peak when r > 1/9; sin x + r cos 2x splits it on one side
+when r > 1/4. Both forms can be scaled so that the peaks and the dip between them are what is asked for.
 """
 
 from __future__ import annotations
@@ -32,9 +32,12 @@ class RollShape:
         """Roll at phase x. [rad]"""
         s = np.sin(x)
         square = s * s
-        return self.offset + self.second + s * (self.first + 3 * self.third) - (
-            2 * self.second + 4 * self.third * s
-        ) * square
+        return (
+            self.offset
+            + self.second
+            + s * (self.first + 3 * self.third)
+            - (2 * self.second + 4 * self.third * s) * square
+        )
 
 
 def third_ratio(split: float, dip: float) -> float:
@@ -92,8 +95,9 @@ def one_sided_shape(left: float, right: float, *, side: str, split: float, dip: 
 
 def smooth_step(u: np.ndarray) -> np.ndarray:
     """0 below 0, 1 above 1, three times continuously differentiable between. Degree 7."""
-    u = np.clip(u, 0.0, 1.0)
-    return u**4 * (35 + u * (-84 + u * (70 - 20 * u)))
+    u = np.minimum(np.maximum(u, 0.0), 1.0)
+    square = u * u
+    return square * square * (35 + u * (-84 + u * (70 - 20 * u)))
 
 
 def half_cycle_factor(x_share: np.ndarray, factors: np.ndarray, *, blend: float = 0.06) -> np.ndarray:
@@ -118,4 +122,6 @@ def half_cycle_factor(x_share: np.ndarray, factors: np.ndarray, *, blend: float 
 
 def bump(u: np.ndarray) -> np.ndarray:
     """cos^4 bump: 1 at 0, 0 beyond -1 and 1, three times continuously differentiable."""
-    return np.where(np.abs(u) < 1, np.cos(np.clip(u, -1, 1) * math.pi / 2) ** 4, 0.0)
+    size = np.minimum(np.abs(u), 1.0)
+    square = np.cos(size * math.pi / 2) ** 2
+    return np.where(size < 1, square * square, 0.0)
