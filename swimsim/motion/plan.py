@@ -22,6 +22,8 @@ UNKNOWNS = (
     ("ahead", "exit", "exit_past_hip_m"),
     ("ahead slope", "start_backward", "knuckles still at the start of backward movement"),
     ("ahead slope", "end_backward", "knuckles still at the end of backward movement"),
+    ("height slope", "deep", "hand deepest at its deep point"),
+    ("outward slope", "early_pull", "hand widest at its early-pull point"),
     ("height", "entry", "fingertip at the surface"),
     ("height", "deep", "hand_depth_m"),
     ("height", "shoulder_plane", "elbow_at_shoulder_plane_rad"),
@@ -59,7 +61,8 @@ _VALUE_POINTS = {
 _PALM_BACK = ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start")
 _SLOPE_POINTS = {
     "ahead": ("start_backward", "end_backward", "entry", "extension", "shoulder_plane"),
-    "outward": ("entry",),
+    "outward": ("entry", "early_pull"),
+    "height": ("deep",),
 }
 
 
@@ -110,7 +113,7 @@ class ArmPlan:
         for name in CURVES:
             points = [moved.get((name, p), self.given[name].get(p)) for p in _VALUE_POINTS[name]]
             if name in _SLOPE_POINTS:
-                points += [moved.get((f"{name} slope", p), self.slopes[name].get(p)) for p in _SLOPE_POINTS[name]]
+                points += [moved.get((f"{name} slope", p), self.slopes.get(name, {}).get(p)) for p in _SLOPE_POINTS[name]]
             rows.append(self.maps[name] @ np.concatenate(points))
         return Curves(np.stack(rows), self.period)
 
@@ -176,6 +179,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     half = body.shoulder_width_m / 2
     entry, mid = per_cycle("entry_line_m"), per_cycle("recovery_line_m")
     late = shape["line"]["late_recovery"]
+    extension = per_cycle("extension_line_m")
     finish, pull = per_cycle("finish_line_m"), per_cycle("pull_line_m")
     girdle = scaled("girdle", body.stature_m)
     height = scaled("height", reach)
@@ -189,8 +193,8 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         },
         "outward": {
             "entry": half + entry,
-            "extension": half + per_cycle("extension_line_m"),
-            "start_backward": half + np.minimum(0.3 * pull, pull - 0.008),
+            "extension": half + extension,
+            "start_backward": half + np.minimum(np.minimum(0.3 * pull, pull - 0.008), 0.5 * extension),
             "shoulder_plane": half + per_cycle("mid_pull_line_m"),
             "end_backward": half + finish,
             "exit": half + finish + shape["line"]["exit_m"],
@@ -214,6 +218,8 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         ("ahead", "start_backward"): 0.72 * reach,
         ("ahead", "shoulder_plane"): girdle["shoulder_plane"],
         ("ahead slope", "start_backward"): -stroke_length_m,
+        ("height slope", "deep"): 0.0,
+        ("outward slope", "early_pull"): 0.0,
         ("ahead slope", "end_backward"): -stroke_length_m,
         ("ahead", "exit"): leave,
         ("height", "entry"): 0.04 * reach,

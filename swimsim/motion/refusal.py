@@ -16,7 +16,7 @@ def unreachable_text(frame: Frame, side: str, left: np.ndarray) -> str:
     names = [target for _, _, target in UNKNOWNS]
     order = [names[i] for i in np.argsort(-left.max(axis=1)) if names[i] in ArmPattern.__dataclass_fields__]
     cycle = int(np.argmax(left.max(axis=0)))
-    for target in order[:2]:
+    for target in order[:2] if pattern.period_cycles <= 3 else ():
         reachable = _reachable(frame, side, target)
         if reachable:
             low, high = (_door(target, v) for v in (min(reachable), max(reachable)))

@@ -1,7 +1,7 @@
 """What is left between measures and targets of one arm, in an exact and a quick form.
 
-The exact form finds every instant (hand 30 cm deep, upper arm at 45 degrees, hip line, greatest hand line and
-depth) in the motion. The quick form takes the five instants as unknowns beside the curve points, so that one evaluation of
+The exact form finds every instant (hand 30 cm deep, upper arm at 45 degrees, hip line) and every greatest
+value in the motion. The quick form takes the three instants as unknowns beside the curve points, so that one evaluation of
 the arm at all places is enough; the solver uses it and the exact form checks the result.
 """
 
@@ -13,7 +13,8 @@ from .arm_motion import HALF_RIGHT, ArmMotion, angle_between, side_slope
 from .plan import UNKNOWNS, ArmPlan
 
 STEP = 1e-5  # half step of the central difference for the speed of the knuckles [cycle]
-INSTANTS = ("at_30", "at_45", "at_hip", "at_line", "at_deep")
+SPEED_POINTS = ("start_backward", "end_backward", "deep", "early_pull")
+INSTANTS = ("at_30", "at_45", "at_hip")
 
 
 def exact(arm: ArmMotion, plan: ArmPlan) -> np.ndarray:
@@ -32,6 +33,9 @@ def exact(arm: ArmMotion, plan: ArmPlan) -> np.ndarray:
         "exit_past_hip_m": arm.past_hip(out),
         "knuckles still at the start of backward movement": arm.knuckle_speed(start),
         "knuckles still at the end of backward movement": arm.knuckle_speed(end),
+        # These two are means to an end: that the greatest values lie there is held by the values themselves.
+        "hand deepest at its deep point": np.zeros(plan.period),
+        "hand widest at its early-pull point": np.zeros(plan.period),
         "fingertip at the surface": arm.points(entry).fingertip[2],
         "hand_depth_m": arm.greatest_depth(entry, out)[1],
         "elbow_at_shoulder_plane_rad": arm.elbow_angle(plane),
@@ -52,8 +56,6 @@ def find_instants(arm: ArmMotion, plan: ArmPlan) -> dict[str, np.ndarray]:
         "at_30": arm.deep_30(t["entry"], t["shoulder_plane"]),
         "at_45": arm.upper_arm_45(early, t["end_backward"]),
         "at_hip": arm.hip_line(t["shoulder_plane"], t["end_backward"]),
-        "at_line": arm.greatest_line(t["start_backward"], t["shoulder_plane"])[0],
-        "at_deep": arm.greatest_depth(t["entry"], t["exit"])[0],
     }
 
 
@@ -78,28 +80,36 @@ class Quick:
     def __init__(self, arm_of, plan: ArmPlan) -> None:
         self.arm_of, self.plan = arm_of, plan
         self.shape = plan.first.shape
-        first = arm_of(plan.first)
-        found = find_instants(first, plan)
-        t = plan.times
-        third = t["start_backward"] + (t["shoulder_plane"] - t["start_backward"]) * 0.4
-        self.hand_leaves_first = ~(found["at_hip"] < t["end_backward"])
-        guess = {"at_30": t["start_backward"] - 0.02, "at_45": third, "at_hip": t["end_backward"]}
-        start = [np.where(np.isnan(found[k]), guess.get(k, 0.0), found[k]) for k in INSTANTS]
-        self.first = np.concatenate([plan.first.ravel(), *start])
+        self.first = self.from_first_instants(plan.first)
         self._fixed_places()
+
+    def from_first_instants(self, unknowns: np.ndarray) -> np.ndarray:
+        """Unknowns and the first instants found in that motion, flat: a start for the solver."""
+        t = self.plan.times
+        found = find_instants(self.arm_of(unknowns), self.plan)
+        self.hand_leaves_first = ~(found["at_hip"] < t["end_backward"])
+        pull = t["shoulder_plane"] - t["start_backward"]
+        guess = {
+            "at_30": t["start_backward"] - 0.02,
+            "at_45": t["start_backward"] + 0.4 * pull,
+            "at_hip": t["end_backward"],
+        }
+        return np.concatenate(
+            [unknowns.ravel(), *(np.where(np.isnan(found[k]), guess[k], found[k]) for k in INSTANTS)]
+        )
 
     def _fixed_places(self) -> None:
         t = self.plan.times
-        names = ("entry", "extension", "shoulder_plane", "exit", "mid_recovery")
-        start, end = t["start_backward"], t["end_backward"]
+        names = ("entry", "extension", "early_pull", "deep", "shoulder_plane", "exit", "mid_recovery")
         blocks = {name: t[name] for name in names}
-        blocks |= {"start-": start - STEP, "start+": start + STEP, "end-": end - STEP, "end+": end + STEP}
+        for point in SPEED_POINTS:
+            blocks |= {f"{point}-": t[point] - STEP, f"{point}+": t[point] + STEP}
         ends = np.cumsum([len(b) for b in blocks.values()])
         self.pick = {k: slice(e - len(b), e) for (k, b), e in zip(blocks.items(), ends, strict=True)}
         self.places = np.concatenate(list(blocks.values()))
 
     def split(self, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Curve unknowns (n_unknowns, period) and instants (5, period)."""
+        """Curve unknowns (n_unknowns, period) and instants (3, period)."""
         count = self.shape[0] * self.shape[1]
         return x[:count].reshape(self.shape), x[count:].reshape(len(INSTANTS), -1)
 
@@ -107,38 +117,40 @@ class Quick:
         """Residuals of all unknowns, flat. [m, rad or cycle]"""
         unknowns, instants = self.split(x)
         arm, plan, n = self.arm_of(unknowns), self.plan, self.shape[1]
-        own = np.concatenate([self.places, instants.ravel(), instants[3:].ravel() - STEP, instants[3:].ravel() + STEP])
+        own = np.concatenate([self.places, instants.ravel()])
         lines = arm.frame.lines(arm.time(own))
         p = arm.points_with(own, lines)
         elbow = angle_between(p.shoulder - p.elbow, p.wrist - p.elbow)
         past = lines.pelvis[0] + arm.sign * (arm.frame.body.hip_width_m / 2) * lines.hip_line[0] - p.knuckles[0]
         base = len(self.places)
         at = dict(self.pick)
-        names = (*INSTANTS, "line-", "deep-", "line+", "deep+")
-        at |= {name: slice(base + i * n, base + (i + 1) * n) for i, name in enumerate(names)}
+        at |= {name: slice(base + i * n, base + (i + 1) * n) for i, name in enumerate(INSTANTS)}
         lowest = np.minimum(np.minimum(p.fingertip[2], p.knuckles[2]), p.wrist[2])
         line = arm.sign * p.knuckles[1] - arm.frame.body.shoulder_width_m / 2
         palm = p.palm[:, at["at_hip"]]
-        speed = {k: (p.knuckles[0][at[f"{k}+"]] - p.knuckles[0][at[f"{k}-"]]) / (2 * STEP) for k in ("start", "end")}
+        speed = {
+            k: (p.knuckles[:, at[f"{k}+"]] - p.knuckles[:, at[f"{k}-"]]) / (2 * STEP) for k in SPEED_POINTS
+        }
         value = {
             "elbow_at_entry_rad": elbow[at["entry"]],
             "elbow_at_extension_rad": elbow[at["extension"]],
             "elbow_at_30cm_depth_rad": elbow[at["at_30"]],
             "knuckles at the shoulder plane": (p.knuckles[0] - p.shoulder[0])[at["shoulder_plane"]],
             "exit_past_hip_m": past[at["exit"]],
-            "knuckles still at the start of backward movement": speed["start"],
-            "knuckles still at the end of backward movement": speed["end"],
+            "knuckles still at the start of backward movement": speed["start_backward"][0],
+            "knuckles still at the end of backward movement": speed["end_backward"][0],
+            "hand deepest at its deep point": speed["deep"][2],
+            "hand widest at its early-pull point": speed["early_pull"][1],
             "fingertip at the surface": p.fingertip[2][at["entry"]],
-            "hand_depth_m": -p.knuckles[2][at["at_deep"]],
+            "hand_depth_m": -p.knuckles[2][at["deep"]],
             "elbow_at_shoulder_plane_rad": elbow[at["shoulder_plane"]],
             "hand at the surface": lowest[at["exit"]],
             "elbow_above_wrist_m": _rise(p)[at["mid_recovery"]],
-            "pull_line_m": line[at["at_line"]],
+            "pull_line_m": line[at["early_pull"]],
             "forearm_slope_at_45_rad": side_slope(p.elbow, p.wrist)[at["at_45"]],
             "palm_at_hip_line_rad": np.arctan2(np.hypot(palm[1], palm[2]), -palm[0]),
         }
         hip = np.where(self.hand_leaves_first, instants[2] - plan.times["end_backward"], past[at["at_hip"]])
         upper = side_slope(p.shoulder, p.elbow)[at["at_45"]] - HALF_RIGHT
-        still = [(line[at["line+"]] - line[at["line-"]]), p.knuckles[2][at["deep+"]] - p.knuckles[2][at["deep-"]]]
-        rest = np.concatenate([-0.30 - p.knuckles[2][at["at_30"]], upper, hip, *(d / (2 * STEP) for d in still)])
+        rest = np.concatenate([-0.30 - p.knuckles[2][at["at_30"]], upper, hip])
         return np.concatenate([_minus_targets(value, plan).ravel(), rest])

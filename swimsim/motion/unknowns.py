@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from .arm_motion import ArmMotion
 from .frame import Frame
-from .plan import ArmPlan
+from .plan import ArmPlan, make_plan
 from .residuals import Quick, exact
 
 SOLVED = 1e-9  # largest residual the solver leaves [m or rad]
 CHECKED = 2e-7  # largest residual of the exact check; targets are promised to 1e-6
+MOST_STEPS = 25  # Newton steps for many cycles
 MOST_EVALUATIONS = 160  # a solvable arm of one cycle needs about 40
 
 
@@ -25,13 +28,30 @@ def solve_unknowns(frame: Frame, plan: ArmPlan, side: str, *, insist: bool = Tru
         return ArmMotion(frame, plan.curves(unknowns), side=side)
 
     quick = Quick(arm_of, plan)
-    x, left = _root(quick, quick.first)
+    if plan.period > 3:
+        start = _start_of_many(frame, plan, side)
+        x, left = _newton(quick, start, plan.period)
+        if np.abs(left).max() > SOLVED:
+            x, left = _newton_in_steps(quick, start, plan.period)
+        insist = False
+    else:
+        x, left = _root(quick, quick.first)
     if insist and np.abs(left).max() > SOLVED:
         x, left = _in_steps(quick, quick.first)
-    unknowns = quick.split(x)[0]
-    if np.abs(left).max() > SOLVED:
-        return unknowns, np.abs(quick.split(left)[0])
-    return unknowns, np.abs(np.nan_to_num(exact(arm_of(unknowns), plan), nan=1.0))
+    return _checked(quick, x, left)
+
+
+def _checked(quick: Quick, x: np.ndarray, left: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Exact residuals of a solution; where an instant was not the first of its kind, solve again from the first."""
+    for _ in range(3):
+        unknowns = quick.split(x)[0]
+        if np.abs(left).max() > SOLVED:
+            return unknowns, np.abs(quick.split(left)[0])
+        rest = np.abs(np.nan_to_num(exact(quick.arm_of(unknowns), quick.plan), nan=1.0))
+        if rest.max() < CHECKED or quick.plan.period > 3:
+            break
+        x, left = _root(quick, quick.from_first_instants(unknowns))
+    return unknowns, rest
 
 
 def _root(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -39,6 +59,64 @@ def _root(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
     found = root(f, x, method="hybr", options={"xtol": 1e-12, "maxfev": MOST_EVALUATIONS * len(x) // 21})
     return found.x, found.fun
+
+
+def _start_of_many(frame: Frame, plan: ArmPlan, side: str) -> np.ndarray:
+    """Start for many scattered cycles: the solution of the one stroke they scatter about, in every cycle."""
+    one = dataclasses.replace(
+        frame.pattern, cycles=(), roll_scatter=(), breathing_side="none", breathing_every=0
+    )
+    single = make_plan(one, frame.body, side=side)
+    calm = Frame(one, frame.body, frame.motion, planar=frame.lateral == 0)
+    quick = Quick(lambda unknowns: ArmMotion(calm, single.curves(unknowns), side=side), single)
+    x, _ = _root(quick, quick.first)
+    unknowns, instants = quick.split(x)
+    shift = plan.times["start_backward"] - single.times["start_backward"]
+    many = np.repeat(unknowns, plan.period, axis=1)
+    return np.concatenate([many.ravel(), (instants + shift).ravel()])
+
+
+def _newton(f, x: np.ndarray, period: int) -> tuple[np.ndarray, np.ndarray]:
+    """Newton steps for many cycles: an unknown moves its own cycle and the two beside it, hardly any other."""
+    left = f(x)
+    for _ in range(MOST_STEPS):
+        if np.abs(left).max() < SOLVED:
+            break
+        step = np.linalg.lstsq(_slopes(f, x, left, period), left, rcond=None)[0]
+        for share in (1.0, 0.5, 0.25, 0.1):
+            trial = x - share * step
+            value = f(trial)
+            if np.linalg.norm(value) < np.linalg.norm(left):
+                break
+        x, left = trial, value
+    return x, left
+
+
+def _newton_in_steps(f, x: np.ndarray, period: int) -> tuple[np.ndarray, np.ndarray]:
+    """The scatter brought in by quarters."""
+    start = f(x)
+    for share in (0.25, 0.5, 0.75):
+        x, _ = _newton(lambda y, rest=(1 - share) * start: f(y) - rest, x, period)
+    return _newton(f, x, period)
+
+
+def _slopes(f, x: np.ndarray, left: np.ndarray, period: int) -> np.ndarray:
+    """Jacobian by forward differences, cycles that lie three or more apart moved together."""
+    kinds, step = len(x) // period, 1e-7
+    stride = 3 if period % 3 == 0 else 4 if period % 4 == 0 else period
+    cycles = np.arange(period)
+    slopes = np.zeros((len(x), len(x)))
+    residual_cycle = np.tile(cycles, kinds)
+    for kind in range(kinds):
+        for first in range(stride):
+            moved = cycles[first::stride]
+            shifted = x.copy()
+            shifted[kind * period + moved] += step
+            change = (f(shifted) - left) / step
+            for cycle in moved:
+                near = np.abs((residual_cycle - cycle + period // 2) % period - period // 2) <= (stride - 1) // 2
+                slopes[near, kind * period + cycle] = change[near]
+    return slopes
 
 
 def _in_steps(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
