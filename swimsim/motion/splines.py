@@ -63,13 +63,18 @@ def basis_rows(share: np.ndarray, period: int, *, derivative: int = 0) -> np.nda
 
 
 def _jerk_cost(period: int) -> np.ndarray:
-    """Matrix of the integral of the product of third derivatives of any two splines, per cycle^5."""
+    """Matrix of the integral of the product of third derivatives of any two splines, per cycle^5.
+
+    All splines are one spline shifted, so every row is the first one shifted.
+    """
     nodes, weights = np.polynomial.legendre.leggauss(3)
     nodes, weights = (nodes + 1) / 2, weights / 2
-    starts = np.arange(PER_CYCLE * period)
-    places = (starts[:, None] + nodes).ravel() / PER_CYCLE
+    alive = np.arange(-DEGREE, 1)  # the intervals on which the first spline is not 0
+    places = (alive[:, None] + nodes).ravel() / PER_CYCLE
     rows = basis_rows(places, period, derivative=3)
-    return rows.T @ (rows * (np.tile(weights, len(starts)) / PER_CYCLE)[:, None])
+    first = (rows[:, 0] * np.tile(weights, len(alive)) / PER_CYCLE) @ rows
+    number = np.arange(PER_CYCLE * period)
+    return first[(number - number[:, None]) % len(number)]
 
 
 def least_jerk_map(value_at: np.ndarray, period: int, *, slope_at: np.ndarray = ()) -> np.ndarray:
@@ -85,6 +90,9 @@ def least_jerk_map(value_at: np.ndarray, period: int, *, slope_at: np.ndarray = 
     -------
     numpy.ndarray, shape (40 * period, n_values + n_slopes)
     """
+    from scipy.sparse import csc_array
+    from scipy.sparse.linalg import splu
+
     values = basis_rows(np.asarray(value_at, float), period)
     points = np.concatenate([values, basis_rows(np.asarray(slope_at, float), period, derivative=1)])
     cost = _jerk_cost(period)
@@ -96,7 +104,8 @@ def least_jerk_map(value_at: np.ndarray, period: int, *, slope_at: np.ndarray = 
     system[count:, :count] = points
     right = np.zeros((count + given, given))
     right[count:] = np.eye(given)
-    return np.linalg.solve(system, right)[:count]
+    # Nearly all of the system is 0; the dense solver is slower, and on a busy machine its threads wait long.
+    return splu(csc_array(system)).solve(right)[:count]
 
 
 @functools.cache
