@@ -82,7 +82,7 @@ def _newton(f, x: np.ndarray, period: int) -> tuple[np.ndarray, np.ndarray]:
     for _ in range(MOST_STEPS):
         if np.abs(left).max() < SOLVED:
             break
-        step = np.linalg.lstsq(_slopes(f, x, left, period), left, rcond=None)[0]
+        step = _solve_or_least(_slopes(f, x, left, period), left)
         for share in (1.0, 0.5, 0.25, 0.1):
             trial = x - share * step
             value = f(trial)
@@ -90,6 +90,13 @@ def _newton(f, x: np.ndarray, period: int) -> tuple[np.ndarray, np.ndarray]:
                 break
         x, left = trial, value
     return x, left
+
+
+def _solve_or_least(slopes: np.ndarray, left: np.ndarray) -> np.ndarray:
+    try:
+        return np.linalg.solve(slopes, left)
+    except np.linalg.LinAlgError:
+        return np.linalg.lstsq(slopes, left, rcond=None)[0]
 
 
 def _newton_in_steps(f, x: np.ndarray, period: int) -> tuple[np.ndarray, np.ndarray]:

@@ -1,0 +1,97 @@
+"""Is the motion human at every instant? Joint ranges, speeds and accelerations against `shared/human_limits.toml`."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..ground.conventions import JOINT_INDEX, SIDES
+from ..ground.tables import read_toml
+from .kinematics import Motion
+
+SAMPLES = 400  # per cycle
+
+
+def problems(motion: Motion) -> tuple[str, ...]:
+    """What is not human about a motion, in words; empty if all is well.
+
+    One full period is sampled 400 times a cycle: elbows, knees, wrists, upper arm against the back, speed and
+    acceleration of hand and elbow against the body.
+    """
+    limits = read_toml("human_limits")
+    joints, step = _against_body(motion)
+    found = _pace(motion, limits)
+    for side in SIDES:
+        values = _joint_angles(joints, side)
+        for name, (low, high) in _ranges(limits).items():
+            found += _outside(f"{side} {name}", values[name], low, high)
+        for point, key in (("knuckles", "hand"), ("elbow", "elbow")):
+            path = joints[:, JOINT_INDEX[f"{side}_{point}"]]
+            speed = (np.roll(path, -1, 0) - np.roll(path, 1, 0)) / (2 * step)
+            bend = (np.roll(path, -1, 0) - 2 * path + np.roll(path, 1, 0)) / step**2
+            for name, value, unit in (("speed", speed, "m_s"), ("acceleration", bend, "m_s2")):
+                size = np.linalg.norm(value, axis=1)
+                found += _outside(f"{side} {key} {name}", size, 0.0, limits[f"{key}_{name}_{unit}"])
+    if not np.isfinite(joints).all():
+        found.append("a joint is not finite")
+    return tuple(found)
+
+
+def _against_body(motion: Motion) -> tuple[np.ndarray, float]:
+    """Joints over one period with the pelvis at rest (n, joints, 3) [m], and the time step [s]."""
+    count = SAMPLES * motion.period_cycles
+    time = np.arange(count) / SAMPLES * motion.cycle_s
+    joints = motion.joints(time)
+    return joints - joints[:, JOINT_INDEX["pelvis"]][:, None], motion.cycle_s / SAMPLES
+
+
+def _ranges(limits: dict) -> dict[str, tuple[float, float]]:
+    return {
+        "elbow": (limits["elbow_least"], limits["elbow_most"]),
+        "knee flexion": (limits["knee_least_flexion"], limits["knee_most_flexion"]),
+        "wrist extension": (-limits["wrist_most_flexion"], limits["wrist_most_extension"]),
+        "upper arm behind the back": (-180.0, limits["upper_arm_behind_back"]),
+    }
+
+
+def _joint_angles(joints: np.ndarray, side: str) -> dict[str, np.ndarray]:
+    """Angles of one side over time. [deg]"""
+
+    def at(name):
+        return joints[:, JOINT_INDEX[f"{side}_{name}"]]
+
+    sign = 1.0 if side == "left" else -1.0
+    hand = _unit(at("knuckles") - at("wrist"))
+    forearm = _unit(at("wrist") - at("elbow"))
+    palm = sign * np.cross(hand, _unit(at("thumb_tip") - at("wrist")))
+    bent = _between(forearm, hand) * np.sign(-(forearm * palm).sum(1)) * -1
+    across = _unit(joints[:, JOINT_INDEX["left_shoulder"]] - joints[:, JOINT_INDEX["right_shoulder"]])
+    along = _unit(joints[:, JOINT_INDEX["thorax"]] - joints[:, JOINT_INDEX["pelvis"]])
+    back = _unit(np.cross(along, across))
+    upper = _unit(at("elbow") - at("shoulder"))
+    return {
+        "elbow": _between(at("shoulder") - at("elbow"), at("wrist") - at("elbow")),
+        "knee flexion": _between(at("knee") - at("hip"), at("ankle") - at("knee")),
+        "wrist extension": bent,
+        "upper arm behind the back": np.degrees(np.arcsin(np.clip((upper * back).sum(1), -1, 1))),
+    }
+
+
+def _unit(v: np.ndarray) -> np.ndarray:
+    return v / np.linalg.norm(v, axis=1, keepdims=True)
+
+
+def _between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    return np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b), axis=1), (a * b).sum(1)))
+
+
+def _outside(name: str, values: np.ndarray, low: float, high: float) -> list[str]:
+    worst = int(np.argmax(np.maximum(values - high, low - values)))
+    if low <= values[worst] <= high:
+        return []
+    return [f"{name}: expected {low:g} to {high:g}, got {values[worst]:.1f} at {worst / SAMPLES:.3f} of the cycle"]
+
+
+def _pace(motion: Motion, limits: dict) -> list[str]:
+    rate, speed = motion.pattern.stroke_rate_hz * 60, motion.pattern.speed_m_s
+    found = _outside("stroke rate per minute", np.array([rate]), 0, limits["stroke_rate_per_min"])
+    return found + _outside("swimming speed", np.array([speed]), 0, limits["speed_m_s"])
