@@ -37,9 +37,9 @@ def body_for(preset: str, stature_m: float | None = None) -> Body:
 
 
 def made_from(pattern: StrokePattern, body: Body) -> Made:
-    """Solve a pattern and take the truth of one whole period."""
+    """Solve a pattern; the truth has the events of one whole period of both arms."""
     motion = solve(pattern, body)
-    return Made(body, pattern, motion, take_truth(motion, motion.period_cycles * motion.cycle_s))
+    return Made(body, pattern, motion, take_truth(motion, (motion.period_cycles + 1) * motion.cycle_s))
 
 
 @functools.cache
