@@ -110,12 +110,21 @@ class ArmPlan:
         """Curves for values (n_unknowns, period) of the unknowns."""
         rows = []
         moved = {(curve, point): value for (curve, point, _), value in zip(UNKNOWNS, unknowns, strict=True)}
+        follows, around = _catch_follows()
+        swung = self.given["pole"]["start_backward"] + follows * (moved["pole", "early_pull"] - around)
+        moved["pole", "start_backward"] = swung
         for name in CURVES:
             points = [moved.get((name, p), self.given[name].get(p)) for p in _VALUE_POINTS[name]]
             if name in _SLOPE_POINTS:
                 points += [moved.get((f"{name} slope", p), self.slopes.get(name, {}).get(p)) for p in _SLOPE_POINTS[name]]
             rows.append(self.maps[name] @ np.concatenate(points))
         return Curves(np.stack(rows), self.period)
+
+
+def _catch_follows() -> tuple[float, float]:
+    """How the elbow direction at the start of backward movement goes with that in early pull: ratio, centre [rad]."""
+    row = read_toml("arm_shape")["catch"]
+    return row["follows"], math.radians(row["around"])
 
 
 def make_plan(pattern: StrokePattern, body: Body, *, side: str) -> ArmPlan:
@@ -183,7 +192,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     finish, pull = per_cycle("finish_line_m"), per_cycle("pull_line_m")
     girdle = scaled("girdle", body.stature_m)
     height = scaled("height", reach)
-    height["start_backward"] = np.minimum(height["start_backward"], -shape["catch_depth_least_m"])
+    height["start_backward"] = -np.maximum(per_cycle("catch_depth_m"), shape["catch_depth_least_m"])
     turn = scaled("turn", math.pi / 180)
     given = {
         "ahead": {
@@ -213,8 +222,8 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         "turn": {**turn, **{p: 0 * ones for p in _PALM_BACK}},
     }
     guess = {
-        ("ahead", "entry"): 0.84 * reach,
-        ("ahead", "extension"): 0.90 * reach,
+        ("ahead", "entry"): 0.84 * np.sqrt(reach**2 - entry**2),
+        ("ahead", "extension"): 0.90 * np.sqrt(reach**2 - extension**2),
         ("ahead", "start_backward"): 0.72 * reach,
         ("ahead", "shoulder_plane"): girdle["shoulder_plane"],
         ("ahead slope", "start_backward"): -stroke_length_m,
@@ -228,7 +237,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         ("height", "exit"): 0.02 * reach,
         ("height", "mid_recovery"): 0.16 * reach,
         ("outward", "early_pull"): half + pull,
-        ("pole", "early_pull"): 0.6,
+        ("pole", "early_pull"): per_cycle("forearm_slope_at_45_rad") - 0.6,
         ("turn", "hip"): 0.2,
     }
     first = np.stack([ones * guess[curve, point] for curve, point, _ in UNKNOWNS])

@@ -50,6 +50,7 @@ class ArmPattern:
     elbow_above_wrist_m: float = _target(-0.20, 0.35, "elbow above wrist half-way through recovery")
     recovery_line_m: float = _spec(0.0, 0.60, "hand line half-way through recovery")
     wrist_extension_rad: float = _spec(0.0, 45 * _DEG, "wrist extension late in the push")
+    catch_depth_m: float = _spec(0.15, 0.80, "depth of the knuckles at the start of backward movement")
     catch_pole_rad: float = _spec(-60 * _DEG, 80 * _DEG, "elbow direction above outward as the hand starts back")
     mid_pull_pole_rad: float = _spec(-40 * _DEG, 60 * _DEG, "elbow direction above outward at the shoulder plane")
     entry_delay_share: float = field(
