@@ -33,6 +33,7 @@ class ArmMotion:
     def __init__(self, frame: Frame, curves: Curves, *, side: str) -> None:
         self.frame, self.curves, self.side = frame, curves, side
         self.sign = side_sign(side)
+        self.flat = False  # whether elbow angles are read in the swimming plane
         self.lag = frame.pattern.arm_lag_share if side == "left" else 0.0
 
     def time(self, own: np.ndarray) -> np.ndarray:
@@ -52,9 +53,12 @@ class ArmMotion:
         )
 
     def elbow_angle(self, own: np.ndarray) -> np.ndarray:
-        """Included angle shoulder-elbow-wrist. [rad]"""
+        """Included angle shoulder-elbow-wrist (of the planar swimmer: in the plane). [rad]"""
         p = self.points(own)
-        return angle_between(p.shoulder - p.elbow, p.wrist - p.elbow)
+        upper, lower = p.shoulder - p.elbow, p.wrist - p.elbow
+        if self.flat:
+            upper[1], lower[1] = 0.0, 0.0
+        return angle_between(upper, lower)
 
     def forearm_slope(self, own: np.ndarray) -> np.ndarray:
         """Elbow to wrist below the horizontal, side plane. [rad]"""

@@ -14,10 +14,14 @@ CHUNK = 3000  # frames worked on at once, to fit the cache; rows of a power of t
 
 
 class Motion:
-    """Joint positions in closed form; every joint is a smooth function of time."""
+    """Joint positions in closed form; every joint is a smooth function of time.
 
-    def __init__(self, frame: Frame, arms: dict[str, ArmMotion]) -> None:
-        self.frame, self.arms = frame, arms
+    With `dimensions = 2` every joint lies in the swimming plane: the view from the side, from infinitely far away.
+    Whatever is read along x and z is the full swimmer's; limbs that point sideways look shorter there.
+    """
+
+    def __init__(self, frame: Frame, arms: dict[str, ArmMotion], *, dimensions: int = 3) -> None:
+        self.frame, self.arms, self.dimensions = frame, arms, dimensions
         self.pattern, self.body = frame.pattern, frame.body
         self.legs = Legs(frame.pattern, frame.body, lateral=frame.lateral)
         self.cycle_s = 1 / frame.rate
@@ -33,7 +37,10 @@ class Motion:
             for name, point in self._points(time[start : start + CHUNK]).items():
                 block[JOINT_INDEX[name], :, : len(rows)] = point
             rows[...] = block.reshape(rows.shape[1], -1)[:, : len(rows)].T
-        return out.reshape(len(time), len(JOINTS), 3)
+        joints = out.reshape(len(time), len(JOINTS), 3)
+        if self.dimensions == 2:
+            joints[:, :, 1] = 0.0
+        return joints
 
     def _points(self, time: np.ndarray) -> dict[str, np.ndarray]:
         share = time * self.frame.rate

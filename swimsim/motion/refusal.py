@@ -39,7 +39,7 @@ def _reachable(frame: Frame, side: str, target: str) -> list[float]:
     found = []
     for value in np.linspace(meta["low"], meta["high"], 8):
         pattern = set_targets(frame.pattern, {f"{side}_{target}": float(value)})
-        trial = Frame(pattern, frame.body, frame.motion, planar=frame.lateral == 0)
+        trial = Frame(pattern, frame.body, frame.motion)
         plan = make_plan(pattern, frame.body, side=side)
         if solve_unknowns(trial, plan, side, insist=False)[1].max() < CHECKED:
             found.append(float(value))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..ground.conventions import EVENTS
-from ..ground.errors import UnreachableError
+from ..ground.conventions import EVENTS, SIDES
+from ..ground.errors import InputError, UnreachableError
 from ..ground.records import BodyMotion
 from ..stroke.pattern import StrokePattern, check_pattern
 from ..swimmer.anthropometry import Body
@@ -30,7 +30,7 @@ def solve(
     body_motion : BodyMotion, optional
         How the body advances, heaves and pitches; default constant speed.
     dimensions : int
-        3, or 2 for the planar side-view swimmer.
+        3, or 2 for the planar side-view swimmer: the same stroke laid into the swimming plane.
 
     Raises
     ------
@@ -40,9 +40,13 @@ def solve(
         A target this body cannot reach; the text names the reachable range.
     """
     check_pattern(pattern)
-    frame = Frame(pattern, body, body_motion or level_motion(pattern.speed_m_s), planar=dimensions == 2)
-    arms = {side: _solve_arm(frame, side) for side in ("left", "right")}
-    return Motion(frame, arms)
+    if dimensions not in (2, 3):
+        raise InputError(f"dimensions: expected 2 or 3, got {dimensions}")
+    frame = Frame(pattern, body, body_motion or level_motion(pattern.speed_m_s))
+    arms = {side: _solve_arm(frame, side) for side in SIDES}
+    for arm in arms.values():
+        arm.flat = dimensions == 2
+    return Motion(frame, arms, dimensions=dimensions)
 
 
 def _solve_arm(frame: Frame, side: str) -> ArmMotion:

@@ -16,6 +16,9 @@ from .body_truth import kick_values, roll_values, trunk_slope
 from .kinematics import Motion
 
 
+SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag")
+
+
 @dataclass(frozen=True)
 class Truth:
     """Events in time order, measures in door units, and every resolved pattern parameter (angles in degrees)."""
@@ -55,9 +58,18 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
     values[("trunk_slope", None)] = trunk_slope(motion)
     measures = [m for (name, side), value in values.items() for m in _as_measures(motion.pattern, name, side, value)]
     measures += _breathing_difference(motion.pattern, arms)
+    if motion.dimensions == 2:
+        measures = [_without_sideways(m) for m in measures]
     order = list(read_toml("definitions")["measure"])
     measures.sort(key=lambda m: order.index(m.measure))
     return Truth(_events(motion, duration_s), tuple(measures), pattern_table(motion.pattern))
+
+
+def _without_sideways(m: Measure) -> Measure:
+    """The same measure of the planar swimmer: null where it needs the sideways direction."""
+    if "roll" in m.measure or "line" in m.measure or m.measure in SIDEWAYS:
+        return dataclasses.replace(m, value=float("nan"), reason="planar swimmer: it has no sideways direction")
+    return m
 
 
 def _events(motion: Motion, duration_s: float) -> tuple[Event, ...]:
@@ -113,7 +125,9 @@ def _as_measures(pattern: StrokePattern, name: str, side: str | None, value) -> 
     if len(values) == 1:
         return rows
     rows += [_measure(name, side, cycle, None, v, planar_gap) for cycle, v in enumerate(values)]
-    breath = np.array([pattern.breathes(side, cycle) for cycle in range(len(values))])
+    # The left side is highest while the left arm of the cycle before recovers: its breath belongs to that peak.
+    before = 1 if side == "left" and "roll" in name else 0
+    breath = np.array([pattern.breathes(side, cycle - before) for cycle in range(len(values))])
     for state in (True, False):
         if breath.any() and (breath == state).any():
             rows.append(_measure(name, side, None, state, values[breath == state].mean(), planar_gap))

@@ -67,7 +67,7 @@ def _start_of_many(frame: Frame, plan: ArmPlan, side: str) -> np.ndarray:
         frame.pattern, cycles=(), roll_scatter=(), breathing_side="none", breathing_every=0
     )
     single = make_plan(one, frame.body, side=side)
-    calm = Frame(one, frame.body, frame.motion, planar=frame.lateral == 0)
+    calm = Frame(one, frame.body, frame.motion)
     quick = Quick(lambda unknowns: ArmMotion(calm, single.curves(unknowns), side=side), single)
     x, _ = _root(quick, quick.first)
     unknowns, instants = quick.split(x)

@@ -57,5 +57,10 @@ def _rolls(pattern: StrokePattern) -> dict:
 def _lines(pattern: StrokePattern) -> dict:
     return {
         ("hip_lag", None): pattern.roll.hip_lag_share * 100,
+        **{("hip_roll_dip", side): pattern.roll.hip_roll_dip * 100 for side in _split_sides(pattern)},
         ("trunk_slope", None): math.degrees(pattern.body.trunk_slope_rad),
     }
+
+
+def _split_sides(pattern: StrokePattern) -> tuple[str, ...]:
+    return SIDES if pattern.roll.hip_split_side == "both" else (pattern.roll.hip_split_side,)
