@@ -31,7 +31,10 @@ def scatter(pattern: StrokePattern, *, seed: int, cycles: int) -> StrokePattern:
     block = math.lcm(period, 3)  # the solver works on every third cycle at once
     count = math.ceil(min(max(cycles, 6), MOST_CYCLES) / block) * block
     rng = np.random.default_rng(seed)
-    arms = {side: _arms(pattern, side, _draws(rng, table["arm"], count, table["smoothing"])) for side in SIDES}
+    draws = {side: _draws(rng, table["arm"], count, table["smoothing"]) for side in SIDES}
+    for side in SIDES:  # time 0 stays the right hand's first entry
+        draws[side]["entry_delay_share"] = draws[side]["entry_delay_share"] - draws["right"]["entry_delay_share"][0]
+    arms = {side: _arms(pattern, side, draws[side]) for side in SIDES}
     roll = _smooth(rng.standard_normal(2 * count), table["smoothing"]) * table["roll"]["peak_relative"]
     return dataclasses.replace(
         pattern,
