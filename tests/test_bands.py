@@ -27,7 +27,7 @@ def inside(value, low_high):
 
 @pytest.mark.parametrize("preset", SPRINT)
 def test_sprint_shoulder_roll_lies_in_the_published_band(preset):
-    """C6: 52.88 +- 4.89 a side, Gonjo et al. 2020, J Biomech 98:109452; total 97.7, Andersen et al. 2020."""
+    """52.88 +- 4.89 a side, Gonjo et al. 2020, J Biomech 98:109452; total 97.7, Andersen et al. 2020."""
     for side in SIDES:
         assert inside(made(preset).truth.value("shoulder_roll_peak", side), band(52.88, 4.89))
 
@@ -40,7 +40,7 @@ def test_shoulder_roll_at_400_m_pace_is_near_the_published_mean(preset):
 
 @pytest.mark.parametrize("preset", PRESETS)
 def test_hip_roll_lies_between_the_two_studies(preset):
-    """C7: 18.4 a side (Andersen 2020, total 36.8) to 33.79 + 2 x 6.07 (Gonjo 2020); ratio 0.30 to 0.70."""
+    """18.4 a side (Andersen 2020, total 36.8) to 33.79 + 2 x 6.07 (Gonjo 2020); ratio 0.30 to 0.70."""
     truth = made(preset).truth
     for side in SIDES:
         assert inside(truth.value("hip_roll_peak", side), (36.8 / 2, 33.79 + 2 * 6.07))
@@ -56,7 +56,7 @@ def test_hip_roll_falls_from_400_m_pace_to_sprint():
 
 @pytest.mark.parametrize("preset", PRESETS)
 def test_shoulder_roll_is_almost_one_sinusoid(preset):
-    """C8: first harmonic 95 % of the power or more, second 2 % or less; Sanders, Psycharakis 2009."""
+    """first harmonic 95 % of the power or more, second 2 % or less; Sanders, Psycharakis 2009."""
     truth = made(preset, breathing=("left", 2)).truth
     assert truth.value("shoulder_roll_h1_share") >= 95
     assert truth.value("shoulder_roll_h2_share") <= 2
@@ -69,14 +69,14 @@ def test_shoulder_roll_is_almost_one_sinusoid(preset):
 
 @pytest.mark.parametrize("preset", PRESETS)
 def test_recovery_share_lies_in_the_published_band(preset):
-    """C12: 28.69 +- 2.50 % of the cycle, Gonjo et al. 2020; the accepted band is 24 to 34 %."""
+    """28.69 +- 2.50 % of the cycle, Gonjo et al. 2020; the accepted band is 24 to 34 %."""
     for side in SIDES:
         share = made(preset).truth.value("phase_recovery", side)
         assert inside(share, band(28.69, 2.50)) and inside(share, (24, 34))
 
 
 def test_roll_speed_is_near_the_published_mean_speed():
-    """C10: 139.2 deg/s at 400-m pace (Andersen et al. 2020); ours is 2 x range x rate."""
+    """139.2 deg/s at 400-m pace (Andersen et al. 2020); ours is 2 x range x rate."""
     one = made("pace400_man")
     speed = 2 * one.truth.value("shoulder_roll_range") * one.pattern.stroke_rate_hz
     assert speed == pytest.approx(139.2, rel=0.05)
@@ -84,7 +84,7 @@ def test_roll_speed_is_near_the_published_mean_speed():
 
 @pytest.mark.parametrize("preset", PACE400)
 def test_twist_at_400_m_pace_is_near_the_published_mean(preset):
-    """C11: 61.3 degrees from rolls of 101.6 and 49.9 (Andersen et al. 2020), lag 15 to 55 degrees."""
+    """61.3 degrees from rolls of 101.6 and 49.9 (Andersen et al. 2020), lag 15 to 55 degrees."""
     truth = made(preset).truth
     assert truth.value("twist_range") == pytest.approx(61.3, rel=0.1)
     assert inside(truth.value("hip_lag") * 3.6, (15, 55))
@@ -103,13 +103,13 @@ def test_breathing_adds_seven_to_twelve_degrees_of_roll(preset):
 @pytest.mark.parametrize("kick", KICKS)
 @pytest.mark.parametrize("preset", PRESETS)
 def test_the_kick_has_the_beats_that_were_set(preset, kick):
-    """C13: beats exactly; a beat is a low point of one ankle below its own hip."""
+    """beats exactly; a beat is a low point of one ankle below its own hip."""
     assert made(preset, kick=kick).truth.value("kick_beats") == kick
 
 
 @pytest.mark.parametrize("preset", PACE400)
 def test_six_beat_timing_lies_within_two_sd_of_the_published_row(preset):
-    """C13 (decided: 400-m pace only). Martinez-Sobrino, Veiga, Navandar 2017, Eur J Hum Mov.
+    """Decided: 400-m pace only. Martinez-Sobrino, Veiga, Navandar 2017, Eur J Hum Mov.
 
     Entry, catch, exit against the same-side foot, deepest hand against the other; deg of the kick cycle.
     """
@@ -227,7 +227,7 @@ def test_the_hand_slips_back_in_the_water_and_never_forward_in_the_pull(preset, 
 
 
 def test_plausibility_rows_from_memory_are_printed():
-    """KINEMATICS 5.1, 5.4, 6.1 to 6.3, 7.2: ranges of trained swimmers, not looked up."""
+    """Ranges of trained swimmers, not looked up."""
     rows = {
         "hand_depth": (45, 75), "backward_displacement": (40, 65), "elbow_at_start_backward": (135, 155),
         "elbow_least": (95, 120), "elbow_at_exit": (130, 160), "trunk_slope": (7, 15), "kick_range": (30, 50),

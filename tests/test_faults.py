@@ -295,6 +295,6 @@ def test_a_wrong_setting_says_what_was_expected(setting, match):
 
 
 def test_all_that_is_wrong_with_a_setting_is_said_at_once():
-    with pytest.raises(InputError) as raised:
+    with pytest.raises(InputError, match="severity: expected 0 to 1") as raised:
         FaultSetting("early_exit", severity=2.0, side="up", strokes="some", word="big").check()
     assert len(str(raised.value).split("\n")) == 5

@@ -139,7 +139,7 @@ def test_release_is_the_time_between_the_last_backward_movement_and_exit():
     assert release == pytest.approx(one.pattern.right.release_share, abs=CLOCK)
 
 
-# ---- Identities: KINEMATICS C1 to C5, C10, C11 (definitions and algebra)
+# ---- Identities (definitions and algebra)
 
 
 @pytest.mark.parametrize("preset", PRESETS)
@@ -183,7 +183,7 @@ def test_a_gap_is_negative_and_an_overlap_positive(pull, push, index):
 
 @pytest.mark.parametrize("preset", PRESETS)
 def test_mean_and_peak_speed_of_shoulder_roll(preset):
-    """C10: mean absolute speed is 2 x range x rate; a pure sinusoid peaks at pi x range x rate."""
+    """mean absolute speed is 2 x range x rate; a pure sinusoid peaks at pi x range x rate."""
     one = made(preset)
     share = np.arange(7201) / 7200
     roll = np.degrees(one.motion.frame.rolls(share)[0])
@@ -195,7 +195,7 @@ def test_mean_and_peak_speed_of_shoulder_roll(preset):
 
 @pytest.mark.parametrize("lag", [0.04, 0.075, 0.13])
 def test_twist_follows_from_the_two_rolls_and_their_lag(lag):
-    """C11: sqrt(SR^2 + HR^2 - 2 SR HR cos lag), exact for sinusoids."""
+    """sqrt(SR^2 + HR^2 - 2 SR HR cos lag), exact for sinusoids."""
     one = made("masters_man", targets=(("hip_lag_share", lag), ("hip_split", 0.0)))
     shoulder, hip = (one.truth.value(f"{line}_roll_range") for line in ("shoulder", "hip"))
     twist = math.sqrt(shoulder**2 + hip**2 - 2 * shoulder * hip * math.cos(2 * math.pi * lag))

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from ..ground.conventions import SIDES
 from ..ground.errors import InputError
-from ..stroke.pattern import StrokePattern, fields_by_name, parts_of
-from .catalogue import Fault, FaultSetting, arm_keys, change_arm, fault_named, gross_value, severity_of
+from ..stroke.pattern import StrokePattern, parts_of
+from .catalogue import DOOR, Fault, FaultSetting, arm_keys, change_arm, fault_named, gross_value, severity_of
 
 TWO_PEAK_SEVERITY = 0.1  # severity at which the hip roll is about to split (decided scale)
 
@@ -37,11 +37,13 @@ def apply_faults(
     for setting in settings:
         setting.check()
     _refuse_conflicts(pattern, settings)
+    severities = []
     for setting in settings:
-        pattern = set_fault(pattern, setting, half_width_m=half_width_m)[0]
+        pattern, severity = set_fault(pattern, setting, half_width_m=half_width_m)
+        severities.append(severity)
     if side_effects:
-        for setting in settings:
-            pattern = _side_effects(pattern, setting, half_width_m)
+        for setting, severity in zip(settings, severities, strict=True):
+            pattern = _side_effects(pattern, setting, severity, half_width_m=half_width_m)
     return pattern
 
 
@@ -83,14 +85,14 @@ def _arm_fault(pattern, setting: FaultSetting, fault: Fault, half_width_m: float
         arm = getattr(pattern, key)
         main = fault.row["main_target"]
         own = getattr(arm, main)
-        gross, zero = gross_value(fault.row, own, half_width_m), own
+        gross, zero, asked = gross_value(fault.row, own, half_width_m), own, setting
         if setting.strokes == "breathing" and "breathing_only" in fault.row:
             # The amount is the difference from the other strokes.
             other = getattr(getattr(pattern, key.removesuffix("_breathing")), main)
             gross, zero = other + gross_value(fault.row["breathing_only"], own, half_width_m), own
             if setting.amount is not None:
-                setting = dataclasses.replace(setting, amount=setting.amount + _in_unit(other, setting, fault))
-        severity = severity_of(setting, zero, gross)
+                asked = dataclasses.replace(setting, amount=setting.amount + _in_unit(other, setting, fault))
+        severity = severity_of(asked, zero, gross)
         severities.append(severity)
         changes = {main: own + severity * (gross - own)}
         for extra in fault.row["with"]:
@@ -101,8 +103,6 @@ def _arm_fault(pattern, setting: FaultSetting, fault: Fault, half_width_m: float
 
 
 def _in_unit(value: float, setting: FaultSetting, fault: Fault) -> float:
-    from .catalogue import DOOR
-
     return value / DOOR[setting.unit or fault.unit]
 
 
@@ -149,22 +149,21 @@ def _double_bump(pattern, setting: FaultSetting, fault: Fault) -> tuple[StrokePa
     return dataclasses.replace(pattern, roll=changed), severity
 
 
-def _side_effects(pattern: StrokePattern, setting: FaultSetting, half_width_m: float) -> StrokePattern:
+def _side_effects(
+    pattern: StrokePattern, setting: FaultSetting, severity: float, *, half_width_m: float
+) -> StrokePattern:
+    """The echoes of a fault elsewhere in the stroke, as large as the fault is severe."""
     fault = fault_named(setting.fault)
-    severity = setting.severity if setting.severity is not None else 0.5
     for row in fault.row["side_effects"]:
         name = row["target"]
-        if name in ("stroke_rate_hz",):
+        if hasattr(pattern, name):
             own = getattr(pattern, name)
             value = own + severity * (gross_value(row, own, half_width_m) - own)
             pattern = dataclasses.replace(pattern, **{name: value})
             continue
         for part, record in parts_of(pattern).items():
-            if hasattr(record, name) and (not fault.of_arm or part in (*arm_keys(pattern, setting), "roll", "body")):
+            if hasattr(record, name) and part in (*arm_keys(pattern, setting), "roll", "body"):
                 own = getattr(record, name)
                 value = own + severity * (gross_value(row, own, half_width_m) - own)
                 pattern = dataclasses.replace(pattern, **{part: dataclasses.replace(record, **{name: value})})
     return pattern
-
-
-__all__ = ["apply_faults", "fields_by_name", "set_fault", "touched"]

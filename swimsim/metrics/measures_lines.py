@@ -18,12 +18,11 @@ def hand_lines(strokes: Strokes) -> list[Readout]:
     readouts = []
     for side in SIDES:
         arm = strokes.cycles[side]
-        line, ahead = _line(strokes, side), hand_ahead(strokes, side)
-        furthest = ahead.extreme(arm.entry, arm.start_backward, highest=True)[0]
+        line, extended = _line(strokes, side), (arm.entry + arm.start_backward) / 2
         widest, greatest = line.extreme(arm.start_backward, arm.shoulder_plane, highest=True)
         for name, times, values in (
             ("entry_line", arm.entry, line.at(arm.entry)),
-            ("extension_line", furthest, line.at(furthest)),
+            ("extension_line", extended, line.at(extended)),
             ("pull_line", widest, greatest),
             ("mid_pull_line", arm.shoulder_plane, line.at(arm.shoulder_plane)),
         ):

@@ -14,11 +14,11 @@ import numpy as np
 
 from ..ground.conventions import side_sign
 from ..swimmer.anthropometry import Body
-from .vectors import SAFE, cross, dot, square_to, vector
+from .vectors import SAFE, cross, dot, sin_cos, square_to, vector
 
 CURVES = ("ahead", "outward", "height", "pole", "girdle", "wrist", "facing", "turn")
 POLE_AHEAD = 0.20  # forward part of the pole direction (choice of ours)
-REACH_MOST = 0.9996  # an elbow of about 177 degrees
+REACH_MOST = 0.9999  # an elbow of about 178 degrees
 REACH_FREE = 0.965  # up to this share of the straight arm the knuckles follow their curve to rounding
 
 
@@ -55,8 +55,8 @@ def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: flo
     shoulder = lines.thorax + sign * (body.shoulder_width_m / 2) * lines.shoulder_line
     shoulder[0] += girdle
     wanted = vector(lines.thorax[0] + ahead, lateral * sign * outward, height, shape=ahead.shape)
-    bend = np.cos(wrist_bend), np.sin(wrist_bend)
-    lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, bend[0])
+    bend = sin_cos(wrist_bend)
+    lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, bend[1])
     lengths = (body.upper_arm_m, lower)
     knuckles, elbow = chain(shoulder, wanted, lengths, pole_way(pole, sign, lateral))
     forearm_way = (knuckles - elbow) / lower
@@ -71,7 +71,8 @@ def two_sides(forearm: float, hand: float, cos_bend: np.ndarray) -> np.ndarray:
 
 def pole_way(pole: np.ndarray, sign: float, lateral: float) -> np.ndarray:
     """Pole direction from its elevation above outward. Not of unit length."""
-    return vector(POLE_AHEAD, lateral * sign * np.cos(pole), np.sin(pole), shape=pole.shape)
+    rise, aside = sin_cos(pole)
+    return vector(POLE_AHEAD, lateral * sign * aside, rise, shape=pole.shape)
 
 
 def soft_reach(share: np.ndarray) -> np.ndarray:
@@ -100,19 +101,21 @@ def chain(shoulder, wanted, lengths, pole) -> tuple[np.ndarray, np.ndarray]:
 
 def palm_reference(forearm_way: np.ndarray, facing: np.ndarray, turn: np.ndarray) -> np.ndarray:
     """Palm direction square to the forearm: faces down (0) to back (pi/2), turned about it by `turn`."""
-    wanted = vector(-np.sin(facing), 0.0, -np.cos(facing), shape=facing.shape)
+    back, down = sin_cos(facing)
+    wanted = vector(-back, 0.0, -down, shape=facing.shape)
     plain = square_to(wanted, forearm_way)
-    return np.cos(turn) * plain + np.sin(turn) * cross(forearm_way, plain)
+    aside, kept = sin_cos(turn)
+    return kept * plain + aside * cross(forearm_way, plain)
 
 
 def hand_points(points, ways, triangle, body: Body, *, sign: float) -> ArmPoints:
     """Wrist, fingertip, thumb tip and palm normal.
 
     `points` are (shoulder, elbow, knuckles), `ways` those of forearm and palm; `triangle` is the side from
-    elbow to knuckles [m] with cosine and sine of the bend of the wrist.
+    elbow to knuckles [m] with sine and cosine of the bend of the wrist.
     """
     shoulder, elbow, knuckles = points
-    (forearm_way, palm_way), (lower, (cos_bend, sin_bend)) = ways, triangle
+    (forearm_way, palm_way), (lower, (sin_bend, cos_bend)) = ways, triangle
     forearm, hand = body.forearm_m, body.hand_to_knuckles_m
     along = (forearm**2 + forearm * hand * cos_bend) / lower
     off = forearm * hand * sin_bend / lower

@@ -60,7 +60,7 @@ def line_values(arm: ArmMotion, at: dict[str, np.ndarray]) -> dict[str, np.ndarr
 
     values = {
         "entry_line": arm.hand_line(entry),
-        "extension_line": arm.hand_line(greatest(ahead, entry, start)[0]),
+        "extension_line": arm.hand_line((entry + start) / 2),
         "pull_line": arm.greatest_line(start, plane)[1],
         "mid_pull_line": arm.hand_line(plane),
         "hand_depth": arm.greatest_depth(entry, out)[1],

@@ -96,34 +96,52 @@ def _bumps(motion: Motion, sign: float) -> tuple[np.ndarray, np.ndarray]:
     return np.array(counts, float), np.array(dips)
 
 
-def kick_lows(motion: Motion, side: str) -> np.ndarray:
-    """Cycle shares (right-arm clock) of the low points of one ankle below its own hip, over the period. [cycle]"""
-    period = motion.period_cycles
+def _ankle_rise(motion: Motion, side: str):
+    """Height of one ankle above its own hip as a function of the cycle share (right-arm clock). [m]"""
 
     def rise(share):
         lines = motion.frame.lines(share / motion.frame.rate)
         leg = motion.legs.points(side, share, lines)
         return leg["ankle"][2] - leg["hip"][2]
 
+    return rise
+
+
+def ankle_turns(motion: Motion, side: str, *, low: bool) -> tuple[np.ndarray, np.ndarray]:
+    """Places (right-arm clock) and heights of the low or high points of one ankle against its own hip.
+
+    Returns
+    -------
+    places, heights : numpy.ndarray, shape (n_turns,)
+        Over the whole period; empty without a kick. [cycle], [m]
+    """
+    period, rise, sign = motion.period_cycles, _ankle_rise(motion, side), -1.0 if low else 1.0
     share = np.arange(SAMPLES * period) / SAMPLES
-    values = rise(share)
+    values = sign * rise(share)
     if np.ptp(values) < 1e-9:
-        return np.zeros(0)
-    low = np.flatnonzero((values < np.roll(values, 1)) & (values <= np.roll(values, -1)))
-    return np.mod(greatest(lambda x: -rise(x), share[low] - 1 / SAMPLES, share[low] + 1 / SAMPLES)[0], period)
+        return np.zeros(0), np.zeros(0)
+    at = np.flatnonzero((values > np.roll(values, 1)) & (values >= np.roll(values, -1)))
+    places, heights = greatest(lambda x: sign * rise(x), share[at] - 1 / SAMPLES, share[at] + 1 / SAMPLES)
+    return np.mod(places, period), sign * heights
+
+
+def _kick_range(motion: Motion, side: str) -> np.ndarray:
+    """Highest minus lowest ankle in every cycle; 0 without a kick. [m]"""
+    lows, highs = ankle_turns(motion, side, low=True), ankle_turns(motion, side, low=False)
+    ranges = []
+    for cycle in range(motion.period_cycles):
+        top, bottom = (heights[places.astype(int) == cycle] for places, heights in (highs, lows))
+        ranges.append(top.max() - bottom.min() if len(top) and len(bottom) else 0.0)
+    return np.array(ranges)
 
 
 def kick_values(motion: Motion, at: dict[str, dict[str, np.ndarray]]) -> dict[tuple[str, str | None], np.ndarray]:
     """Beats, range and timing of the kick. `at[side]` holds event places and `deepest`, on the arm clocks."""
     period = motion.period_cycles
-    lows = {side: kick_lows(motion, side) for side in ("left", "right")}
+    lows = {side: ankle_turns(motion, side, low=True)[0] for side in ("left", "right")}
     values = {("kick_beats", None): (len(lows["left"]) + len(lows["right"])) / period}
-    share = np.arange(SAMPLES * period) / SAMPLES
-    lines = motion.frame.lines(share / motion.frame.rate)
     for side, other in (("left", "right"), ("right", "left")):
-        leg = motion.legs.points(side, share, lines)
-        rise = leg["ankle"][2] - leg["hip"][2]
-        values[("kick_range", side)] = np.ptp(rise.reshape(period, SAMPLES), axis=1) * CM
+        values[("kick_range", side)] = _kick_range(motion, side) * CM
         lag = motion.arms[side].lag
         for name, event, foot in (
             ("entry", "entry", side), ("catch", "start_backward", side), ("exit", "exit", side),

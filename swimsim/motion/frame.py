@@ -21,7 +21,7 @@ from ..stroke.rhythm import (
     two_sided_shape,
 )
 from ..swimmer.anthropometry import Body
-from .vectors import vector
+from .vectors import sin_cos, vector
 
 HEAD_FOLLOWS = 0.10  # share of shoulder roll that the head follows between breaths (choice of ours)
 BREATH_CENTRE = 0.05  # cycle after the breathing arm's exit at which the face is turned furthest
@@ -105,11 +105,13 @@ class Frame:
         body, pattern = self.body, self.pattern.body
         shoulder_roll, hip_roll = self.rolls(share)
         slope = pattern.trunk_slope_rad + self.motion.pitch(time)
-        yaw = self.lateral * pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05))
-        ahead = vector(np.cos(yaw), np.sin(yaw), 0.0, shape=time.shape)
+        uneven = (self.pattern.arm_lag_share - 0.5) / 2  # sway and yaw lie midway between the two arms
+        yaw = self.lateral * pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05 - uneven))
+        sideways, forward = sin_cos(yaw)
+        ahead = vector(forward, sideways, 0.0, shape=time.shape)
         axis = _axis(slope, ahead)
         depth = pattern.thorax_depth_m + body.trunk_m * math.sin(pattern.trunk_slope_rad)
-        sway = self.lateral * pattern.sway_m * np.sin(TWO_PI * (share - 0.30))
+        sway = self.lateral * pattern.sway_m * np.sin(TWO_PI * (share - 0.30 - uneven))
         travel, heave = self.motion.advance(time) - self.start_m, self.motion.heave(time)
         pelvis = vector(travel, sway, heave - depth, shape=time.shape)
         return Lines(
@@ -128,7 +130,8 @@ class Frame:
         turn = HEAD_FOLLOWS * shoulder_roll
         period = self.pattern.period_cycles
         for side, centre in self.breaths:
-            u = (np.mod(share - centre + period / 2, period) - period / 2) / BREATH_HALF
+            after = share - centre
+            u = (after - np.rint(after / period) * period) / BREATH_HALF
             turn = turn + bump(u) * (side_sign(side) * self.pattern.body.head_turn_rad - turn)
         return turn
 
@@ -140,7 +143,7 @@ class Frame:
         across = vector(-ahead_y, ahead_x, 0.0, shape=turn.shape)
         level = lines.axis[0] * ahead_x + lines.axis[1] * ahead_y
         down = vector(rise * ahead_x, rise * ahead_y, -level, shape=turn.shape)
-        cos_turn, sin_turn = np.cos(turn), np.sin(turn)
+        sin_turn, cos_turn = sin_cos(turn)
         face = cos_turn * down + sin_turn * across
         outward = cos_turn * across - sin_turn * down
         lift = self.pattern.body.neck_extension_rad
@@ -164,10 +167,10 @@ def _axis(slope: np.ndarray, ahead: np.ndarray) -> np.ndarray:
     The slope is the side view's and the direction ahead the view's from above: both exact, whatever the other
     is.
     """
-    level = np.cos(slope)
+    rise, level = sin_cos(slope)
     sideways = level * ahead[1] / ahead[0]
     length = np.sqrt(1 + sideways * sideways)
-    return vector(level / length, sideways / length, np.sin(slope) / length, shape=slope.shape)
+    return vector(level / length, sideways / length, rise / length, shape=slope.shape)
 
 
 def roll_factors(pattern: StrokePattern) -> tuple[np.ndarray, np.ndarray]:

@@ -10,7 +10,7 @@ from .arm_motion import ArmMotion
 from .frame import Frame
 from .legs import Legs
 
-CHUNK = 3000  # frames worked on at once, to fit the cache; rows of a power of two would share cache sets
+CHUNK = 5000  # frames worked on at once, to fit the cache; rows of a power of two would share cache sets
 
 
 class Motion:

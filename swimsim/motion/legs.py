@@ -11,7 +11,7 @@ from ..stroke.pattern import StrokePattern
 from ..stroke.rhythm import TWO_PI
 from ..swimmer.anthropometry import Body
 from .frame import Lines
-from .vectors import vector
+from .vectors import sin_cos, vector
 
 KNEE_LAG = 0.22  # how much later the knee bends than the thigh moves; of a kick cycle (choice of ours)
 KNEE_LEAST_RAD = math.radians(4)
@@ -67,10 +67,15 @@ class Legs:
         own = share - (self.pattern.arm_lag_share if side == "left" else 0.0)
         thigh, knee = self.angles(self.per_cycle * (own - self.pattern.body.kick_low_share) + self.low)
         shank = thigh - knee
-        at_knee = hip + body.thigh_m * (np.cos(thigh) * back + np.sin(thigh) * down)
-        ankle = at_knee + body.shank_m * (np.cos(shank) * back + np.sin(shank) * down)
+
+        def along(angle):
+            sine, cosine = sin_cos(angle)
+            return cosine * back + sine * down
+
+        at_knee = hip + body.thigh_m * along(thigh)
+        ankle = at_knee + body.shank_m * along(shank)
         # The sole runs below the shank's line; the heel lies above it on the other side of the ankle.
-        cos_sole, sin_sole = np.cos(shank + POINTED_RAD), np.sin(shank + POINTED_RAD)
+        sin_sole, cos_sole = sin_cos(shank + POINTED_RAD)
         toe_way = cos_sole * back + sin_sole * down
         to_sole = 0.5 * body.ankle_height_m * (cos_sole * down - sin_sole * back)
         return {
@@ -87,7 +92,7 @@ class Legs:
         slope = 0.35 * self.pattern.body.trunk_slope_rad
         (ahead_x, ahead_y, _), shape = lines.ahead, tilt.shape
         back = vector(-math.cos(slope) * ahead_x, -math.cos(slope) * ahead_y, -math.sin(slope), shape=shape)
-        level = math.sin(slope) * np.cos(tilt)
-        aside = self.lateral * np.sin(tilt)
+        sin_tilt, cos_tilt = sin_cos(tilt)
+        level, aside = math.sin(slope) * cos_tilt, self.lateral * sin_tilt
         down_x, down_y = level * ahead_x - aside * ahead_y, level * ahead_y + aside * ahead_x
-        return back, vector(down_x, down_y, -math.cos(slope) * np.cos(tilt), shape=shape)
+        return back, vector(down_x, down_y, -math.cos(slope) * cos_tilt, shape=shape)

@@ -187,7 +187,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     release = stroke_length_m * per_cycle("release_share")
     half = body.shoulder_width_m / 2
     entry, mid = per_cycle("entry_line_m"), per_cycle("recovery_line_m")
-    late = shape["line"]["late_recovery"]
+    late, following = shape["line"]["late_recovery"], np.roll(entry, -1)  # late recovery leads to the next entry
     extension = per_cycle("extension_line_m")
     finish, pull = per_cycle("finish_line_m"), per_cycle("pull_line_m")
     girdle = scaled("girdle", body.stature_m)
@@ -197,7 +197,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     given = {
         "ahead": {
             "mid_recovery": ones * shape["ahead"]["mid_recovery"] * reach,
-            "late_recovery": shape["ahead"]["late_recovery"] * np.sqrt(reach**2 - entry**2),
+            "late_recovery": shape["ahead"]["late_recovery"] * np.sqrt(reach**2 - following**2),
             "end_backward": leave + shape["release_travel"] * release,
         },
         "outward": {
@@ -208,7 +208,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
             "end_backward": half + finish,
             "exit": half + finish + shape["line"]["exit_m"],
             "mid_recovery": half + mid,
-            "late_recovery": half + (1 - late) * entry + late * mid,
+            "late_recovery": half + (1 - late) * following + late * mid,
         },
         "height": height,
         "pole": {

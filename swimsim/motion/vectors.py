@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 SAFE = 1e-12
+MANY = 500  # from so many angles on, one tangent is quicker than a sine and a cosine
 
 
 def vector(x, y, z, *, shape: tuple[int, ...]) -> np.ndarray:
@@ -16,6 +17,16 @@ def vector(x, y, z, *, shape: tuple[int, ...]) -> np.ndarray:
     out = np.empty((3, *shape))
     out[0], out[1], out[2] = x, y, z
     return out
+
+
+def sin_cos(angle: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Sine and cosine of angles [rad]; of many together, by the tangent of the half angle."""
+    if angle.size < MANY:
+        return np.sin(angle), np.cos(angle)
+    tangent = np.tan(0.5 * angle)
+    square = tangent * tangent
+    share = 1 / (1 + square)
+    return 2 * tangent * share, (1 - square) * share
 
 
 def dot(a: np.ndarray, b: np.ndarray) -> np.ndarray:

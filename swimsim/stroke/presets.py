@@ -118,7 +118,8 @@ def _pace(row: dict, body: Body, pace: tuple[float | None, float | None]) -> tup
 def mirror(pattern: StrokePattern) -> StrokePattern:
     """The left-handed mirror: what the right side did the left side does.
 
-    Time 0 stays the right-hand entry, so the mirrored swimmer is also shifted by the arm lag.
+    Time 0 stays the right-hand entry, so the mirrored swimmer is also shifted by the arm lag: its left stroke k is
+    the right stroke k + 1 of the original.
     """
     swapped = {}
     for side in SIDES:
@@ -131,7 +132,7 @@ def mirror(pattern: StrokePattern) -> StrokePattern:
         for side in SIDES
     }
     bump_side = roll.hip_split_side if roll.hip_split_side == "both" else other_side(roll.hip_split_side)
-    side = pattern.breathing_side
+    side, count = pattern.breathing_side, len(pattern.cycles)
     return dataclasses.replace(
         pattern,
         **swapped,
@@ -139,9 +140,10 @@ def mirror(pattern: StrokePattern) -> StrokePattern:
             roll,
             **rolls,
             hip_split_side=bump_side,
-            roll_peak_share=roll.roll_peak_share + 0.5 - (1 - pattern.arm_lag_share),
+            roll_peak_share=roll.roll_peak_share + 0.5 - pattern.arm_lag_share,
         ),
         breathing_side=side if side == "none" else other_side(side),
         arm_lag_share=1 - pattern.arm_lag_share,
-        cycles=tuple((right, left) for left, right in pattern.cycles),
+        cycles=tuple((pattern.cycles[(k + 1) % count][1], left) for k, (left, _) in enumerate(pattern.cycles)),
+        roll_scatter=pattern.roll_scatter[1:] + pattern.roll_scatter[:1],
     )

@@ -114,10 +114,13 @@ def half_cycle_factor(x_share: np.ndarray, factors: np.ndarray, *, blend: float 
     """
     if np.ptp(factors) == 0:
         return np.full_like(x_share, factors[0])
-    place = np.mod(x_share * 2 + 0.5, len(factors))
-    index = np.minimum(place.astype(int), len(factors) - 1)
+    count = len(factors)
+    halves = x_share * 2 + 0.5
+    place = halves - np.floor(halves / count) * count
+    index = np.minimum(place.astype(int), count - 1)
     weight = smooth_step((place - index - 0.5) / (4 * blend) + 0.5)
-    return factors[index - 1] * (1 - weight) + factors[index] * weight
+    before = factors.take(index - 1)
+    return before + (factors.take(index) - before) * weight
 
 
 def bump(u: np.ndarray) -> np.ndarray:
