@@ -1,4 +1,4 @@
-"""SECOND METHOD: crossings against scipy's brentq, greatest values against a fine scan and minimize_scalar."""
+"""SECOND METHOD: crossings against scipy's brentq, greatest values against scan and bounded search."""
 
 import numpy as np
 import pytest
@@ -124,7 +124,8 @@ def test_events_equal_brentq_on_the_joints_of_the_trace(preset, side):
 
     near = 0.02 * cycle
     for event, f in (
-        ("entry", tip), ("start_backward", speed), ("shoulder_plane", ahead), ("end_backward", speed), ("exit", lowest),
+        ("entry", tip), ("start_backward", speed), ("shoulder_plane", ahead), ("end_backward", speed),
+        ("exit", lowest),
     ):  # fmt: skip
         root = brentq(f, at[event] - near, at[event] + near, xtol=1e-13)
         bound = CLOCK if event in ("entry", "shoulder_plane", "exit") else 1e-7  # difference of the speed

@@ -1,4 +1,4 @@
-"""SECOND METHOD: periodic curves against scipy's B-splines, and the least-jerk property against other curves."""
+"""SECOND METHOD: periodic curves against scipy's B-splines, least jerk against other curves."""
 
 import numpy as np
 import pytest
