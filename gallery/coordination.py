@@ -9,7 +9,9 @@ from swimsim.stroke.presets import PRESETS
 def main(argv: list[str] | None = None) -> None:
     """Print pull, push and the index under both rules."""
     argparse.ArgumentParser(description=__doc__).parse_args(argv)
-    print(f"{'preset':14s} {'pull':>6s} {'push':>6s} {'P - 50':>7s} {'to exit':>8s} {'to last backward movement':>26s}")
+    print(
+        f"{'preset':14s} {'pull':>6s} {'push':>6s} {'P - 50':>7s} {'to exit':>8s} {'to last backward movement':>26s}"
+    )
     for preset in PRESETS:
         scenario = {"stroke": {"preset": preset}, "swimmer": {"sex": preset.split("_")[1]}}
         truth = swimsim.play(swimsim.read_scenario(scenario)).correct.truth

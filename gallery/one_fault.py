@@ -23,7 +23,9 @@ def main(argv: list[str] | None = None) -> None:
     views = tuple(played.scenario.output.views)
     small = ClipOptions(look=Look(views=views, size=(800, 450)), fps=20, seconds=played.fault.motion.cycle_s)
     write_clip(args.out / f"{args.name}.gif", panels, options=small)
-    start = next(e.time_s for e in played.fault.truth.events if e.event == "entry" and e.side == _side(played))
+    start = next(
+        e.time_s for e in played.fault.truth.events if e.event == "entry" and e.side == _side(played)
+    )
     at = start + args.at * played.fault.motion.cycle_s
     still(args.out / f"{args.name}.png", panels, at_s=at, options=ClipOptions(look=Look(views=views)))
     print(f"{args.name}: {marks[0].value} against {marks[1].value}")
