@@ -67,7 +67,9 @@ def _refuse_conflicts(pattern: StrokePattern, settings: Sequence[FaultSetting]) 
                 )
 
 
-def set_fault(pattern: StrokePattern, setting: FaultSetting, *, half_width_m: float) -> tuple[StrokePattern, float]:
+def set_fault(
+    pattern: StrokePattern, setting: FaultSetting, *, half_width_m: float
+) -> tuple[StrokePattern, float]:
     """The pattern with one fault set, and its severity (the mean over what it touches)."""
     fault = fault_named(setting.fault)
     if fault.slug == "double_bump":
@@ -79,7 +81,9 @@ def set_fault(pattern: StrokePattern, setting: FaultSetting, *, half_width_m: fl
     return _arm_fault(pattern, setting, fault, half_width_m)
 
 
-def _arm_fault(pattern, setting: FaultSetting, fault: Fault, half_width_m: float) -> tuple[StrokePattern, float]:
+def _arm_fault(
+    pattern, setting: FaultSetting, fault: Fault, half_width_m: float
+) -> tuple[StrokePattern, float]:
     changed, severities = {}, []
     for key in arm_keys(pattern, setting):
         arm = getattr(pattern, key)
@@ -122,13 +126,17 @@ def _flat_hips(pattern, setting: FaultSetting, fault: Fault) -> tuple[StrokePatt
 def _shoulder_driven(pattern, setting: FaultSetting, fault: Fault) -> tuple[StrokePattern, float]:
     roll = pattern.roll
     severity = severity_of(setting, roll.hip_lag_share, fault.row["gross_value"])
-    changes = {"hip_lag_share": roll.hip_lag_share + severity * (fault.row["gross_value"] - roll.hip_lag_share)}
+    changes = {
+        "hip_lag_share": roll.hip_lag_share + severity * (fault.row["gross_value"] - roll.hip_lag_share)
+    }
     for side in SIDES:
         own = getattr(roll, f"hip_roll_{side}_rad")
         gross = fault.row["gross_hip_shoulder_ratio"] * getattr(roll, f"shoulder_roll_{side}_rad")
         changes[f"hip_roll_{side}_rad"] = own + severity * (gross - own)
     gross = fault.row["gross_hip_shoulder_ratio"] * roll.breathing_roll_rad
-    changes["breathing_hip_roll_rad"] = roll.breathing_hip_roll_rad + severity * (gross - roll.breathing_hip_roll_rad)
+    changes["breathing_hip_roll_rad"] = roll.breathing_hip_roll_rad + severity * (
+        gross - roll.breathing_hip_roll_rad
+    )
     return dataclasses.replace(pattern, roll=dataclasses.replace(roll, **changes)), severity
 
 

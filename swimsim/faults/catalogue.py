@@ -78,7 +78,9 @@ def fault_named(slug: str) -> Fault:
         Unknown name (the nearest is given).
     """
     if slug not in faults():
-        raise InputError(f"fault: expected one of {', '.join(faults())}, got '{slug}'; {nearest(slug, faults())}")
+        raise InputError(
+            f"fault: expected one of {', '.join(faults())}, got '{slug}'; {nearest(slug, faults())}"
+        )
     return faults()[slug]
 
 
@@ -114,7 +116,9 @@ class FaultSetting:
         ]
         given = [v for v in (self.severity, self.amount, self.word) if v is not None]
         if len(given) != 1:
-            errors.append(f"fault {self.fault}: expected exactly one of severity, amount, word, got {len(given)}")
+            errors.append(
+                f"fault {self.fault}: expected exactly one of severity, amount, word, got {len(given)}"
+            )
         if self.severity is not None and not 0 <= self.severity <= 1:
             errors.append(f"fault {self.fault}: severity: expected 0 to 1, got {self.severity:g}")
         if self.amount is not None and not math.isfinite(self.amount):
@@ -165,9 +169,13 @@ def severity_of(setting: FaultSetting, own: float, gross: float) -> float:
     return max(severity, 0.0)
 
 
-def normal_value(fault: Fault, *, stroke_rate_hz: float, half_width_m: float, stature_m: float, strokes: str) -> float:
+def normal_value(
+    fault: Fault, *, stroke_rate_hz: float, half_width_m: float, stature_m: float, strokes: str
+) -> float:
     """Usual value of the main measure for this pace and body. [door unit]"""
-    row = fault.row["breathing_only"] if strokes == "breathing" and "breathing_only" in fault.row else fault.row
+    row = (
+        fault.row["breathing_only"] if strokes == "breathing" and "breathing_only" in fault.row else fault.row
+    )
     if "normal_half_widths" in row:
         return row["normal_half_widths"] * half_width_m * 100
     if "normal_stature_percent" in row:

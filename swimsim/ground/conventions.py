@@ -28,7 +28,9 @@ BONES = tuple(
         ("wrist", "thumb_tip"), ("hip", "knee"), ("knee", "ankle"), ("ankle", "heel"), ("ankle", "toe"),
         ("heel", "toe"),
     )
-) + (("left_hip", "right_hip"), ("pelvis", "thorax"), ("neck", "head_top"), ("neck", "chin"), ("neck", "nose"))  # fmt: skip
+) + (
+    ("left_hip", "right_hip"), ("pelvis", "thorax"), ("neck", "head_top"), ("neck", "chin"), ("neck", "nose"),
+)  # fmt: skip
 
 #: Lines that a stick figure draws.
 STICKS = tuple(
@@ -38,7 +40,9 @@ STICKS = tuple(
         ("shoulder", "elbow"), ("elbow", "wrist"), ("wrist", "knuckles"), ("knuckles", "fingertip"),
         ("hip", "knee"), ("knee", "ankle"), ("ankle", "toe"), ("ankle", "heel"), ("shoulder", "hip"),
     )
-) + (("left_shoulder", "right_shoulder"), ("left_hip", "right_hip"), ("thorax", "neck"), ("neck", "head_top"))  # fmt: skip
+) + (
+    ("left_shoulder", "right_shoulder"), ("left_hip", "right_hip"), ("thorax", "neck"), ("neck", "head_top"),
+)  # fmt: skip
 
 #: Events of one arm cycle, in order. The hand point is the knuckles.
 EVENTS = ("entry", "start_backward", "shoulder_plane", "end_backward", "exit")

@@ -55,7 +55,9 @@ def distort(x: np.ndarray, y: np.ndarray, coefficients: tuple[float, ...]) -> tu
     )
 
 
-def look_at(position_m: np.ndarray, aim_m: np.ndarray, *, up: tuple[float, float, float] = (0, 0, 1)) -> np.ndarray:
+def look_at(
+    position_m: np.ndarray, aim_m: np.ndarray, *, up: tuple[float, float, float] = (0, 0, 1)
+) -> np.ndarray:
     """Rotation (3, 3), world to camera, of a camera at `position_m` that looks at `aim_m` with `up` upwards.
 
     Raises

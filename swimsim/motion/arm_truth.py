@@ -17,6 +17,7 @@ def arm_events(arm: ArmMotion, cycles: np.ndarray) -> dict[str, np.ndarray]:
     Each is searched for in the motion itself, in order: entry, start of backward movement, shoulder plane, end of
     backward movement, exit (and wrist exit, the named alternative).
     """
+
     def ahead_of_shoulder(own):
         p = arm.points(own)
         return p.knuckles[0] - p.shoulder[0]

@@ -83,7 +83,10 @@ def _bumps(motion: Motion, sign: float) -> tuple[np.ndarray, np.ndarray]:
     for a, b in zip(low, high, strict=True):
         grid = np.linspace(a, b, SAMPLES // 2 + 1)
         values = f(grid)
-        tops = np.flatnonzero((values[1:-1] > values[:-2]) & (values[1:-1] >= values[2:]) & (values[1:-1] > 0)) + 1
+        tops = (
+            np.flatnonzero((values[1:-1] > values[:-2]) & (values[1:-1] >= values[2:]) & (values[1:-1] > 0))
+            + 1
+        )
         counts.append(len(tops))
         if len(tops) < 2:
             dips.append(0.0)
@@ -135,7 +138,9 @@ def _kick_range(motion: Motion, side: str) -> np.ndarray:
     return np.array(ranges)
 
 
-def kick_values(motion: Motion, at: dict[str, dict[str, np.ndarray]]) -> dict[tuple[str, str | None], np.ndarray]:
+def kick_values(
+    motion: Motion, at: dict[str, dict[str, np.ndarray]]
+) -> dict[tuple[str, str | None], np.ndarray]:
     """Beats, range and timing of the kick. `at[side]` holds event places and `deepest`, on the arm clocks."""
     period = motion.period_cycles
     lows = {side: ankle_turns(motion, side, low=True)[0] for side in ("left", "right")}

@@ -88,7 +88,9 @@ def _outside(name: str, values: np.ndarray, low: float, high: float) -> list[str
     worst = int(np.argmax(np.maximum(values - high, low - values)))
     if low <= values[worst] <= high:
         return []
-    return [f"{name}: expected {low:g} to {high:g}, got {values[worst]:.1f} at {worst / SAMPLES:.3f} of the cycle"]
+    return [
+        f"{name}: expected {low:g} to {high:g}, got {values[worst]:.1f} at {worst / SAMPLES:.3f} of the cycle"
+    ]
 
 
 def _pace(motion: Motion, limits: dict) -> list[str]:

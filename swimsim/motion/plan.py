@@ -43,20 +43,27 @@ _VALUE_POINTS = {
         "entry", "extension", "start_backward", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery",
         "late_recovery",
     ),
-    "height": ("entry", "extension", "start_backward", "deep", "shoulder_plane", "end_backward", "exit", "mid_recovery", "late_recovery"),
+    "height": (
+        "entry", "extension", "start_backward", "deep", "shoulder_plane", "end_backward", "exit", "mid_recovery",
+        "late_recovery",
+    ),
     "pole": (
         "entry", "extension", "start_backward", "early_pull", "shoulder_plane", "end_backward", "exit", "mid_recovery",
         "late_recovery",
     ),
     "girdle": ("entry", "extension", "shoulder_plane", "exit", "mid_recovery"),
     "wrist": (
-        "entry", "extension", "start_backward", "early_pull", "shoulder_plane", "hip", "exit", "mid_recovery", "late_recovery",
+        "entry", "extension", "start_backward", "early_pull", "shoulder_plane", "hip", "exit", "mid_recovery",
+        "late_recovery",
     ),
     "facing": (
         "entry", "extension", "start_backward", "shoulder_plane", "end_backward", "exit", "mid_recovery",
         "late_recovery",
     ),
-    "turn": ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start", "hip", "exit", "mid_recovery", "late_recovery"),
+    "turn": (
+        "entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start", "hip", "exit",
+        "mid_recovery", "late_recovery",
+    ),
 }  # fmt: skip
 _PALM_BACK = ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start")
 _SLOPE_POINTS = {
@@ -116,7 +123,10 @@ class ArmPlan:
         for name in CURVES:
             points = [moved.get((name, p), self.given[name].get(p)) for p in _VALUE_POINTS[name]]
             if name in _SLOPE_POINTS:
-                points += [moved.get((f"{name} slope", p), self.slopes.get(name, {}).get(p)) for p in _SLOPE_POINTS[name]]
+                points += [
+                    moved.get((f"{name} slope", p), self.slopes.get(name, {}).get(p))
+                    for p in _SLOPE_POINTS[name]
+                ]
             rows.append(self.maps[name] @ np.concatenate(points))
         return Curves(np.stack(rows), self.period)
 
@@ -187,7 +197,10 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     release = stroke_length_m * per_cycle("release_share")
     half = body.shoulder_width_m / 2
     entry, mid = per_cycle("entry_line_m"), per_cycle("recovery_line_m")
-    late, following = shape["line"]["late_recovery"], np.roll(entry, -1)  # late recovery leads to the next entry
+    late, following = (
+        shape["line"]["late_recovery"],
+        np.roll(entry, -1),
+    )  # late recovery leads to the next entry
     extension = per_cycle("extension_line_m")
     finish, pull = per_cycle("finish_line_m"), per_cycle("pull_line_m")
     girdle = scaled("girdle", body.stature_m)
@@ -219,7 +232,7 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         "girdle": girdle,
         "wrist": {**scaled("wrist", math.pi / 180), "hip": per_cycle("wrist_extension_rad")},
         "facing": scaled("facing", math.pi / 180),
-        "turn": {**turn, **{p: 0 * ones for p in _PALM_BACK}},
+        "turn": {**turn, **dict.fromkeys(_PALM_BACK, 0 * ones)},
     }
     guess = {
         ("ahead", "entry"): 0.84 * np.sqrt(reach**2 - entry**2),

@@ -15,7 +15,9 @@ def unreachable_text(frame: Frame, side: str, left: np.ndarray) -> str:
     body, pattern = frame.body, frame.pattern
     names = [target for _, _, target in UNKNOWNS]
     order = [names[i] for i in np.argsort(-left.max(axis=1)) if names[i] in ArmPattern.__dataclass_fields__]
-    suspects = sorted(order, key=lambda target: target.endswith("_rad"))  # lengths first: they bind most often
+    suspects = sorted(
+        order, key=lambda target: target.endswith("_rad")
+    )  # lengths first: they bind most often
     cycle = int(np.argmax(left.max(axis=0)))
     for target in suspects if pattern.period_cycles <= 3 else ():
         reachable = _reachable(frame, side, target)
@@ -27,7 +29,9 @@ def unreachable_text(frame: Frame, side: str, left: np.ndarray) -> str:
                 f"other targets as they are, got {value}"
             )
     asked = ", ".join(f"{t} {_door(t, getattr(pattern.arm(side, cycle), t))}" for t in order[:3])
-    return f"{side} arm: these targets cannot be reached together by this body of {body.stature_m:g} m: {asked}"
+    return (
+        f"{side} arm: these targets cannot be reached together by this body of {body.stature_m:g} m: {asked}"
+    )
 
 
 def _door(target: str, value: float) -> str:

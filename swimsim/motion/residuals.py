@@ -1,8 +1,8 @@
 """What is left between measures and targets of one arm, in an exact and a quick form.
 
-The exact form finds every instant (hand 30 cm deep, upper arm at 45 degrees, hip line) and every greatest
-value in the motion. The quick form takes the three instants as unknowns beside the curve points, so that one evaluation of
-the arm at all places is enough; the solver uses it and the exact form checks the result.
+The exact form finds every instant (hand 30 cm deep, upper arm at 45 degrees, hip line) and every greatest value
+in the motion. The quick form takes the three instants as unknowns beside the curve points, so that one evaluation
+of the arm at all places is enough; the solver uses it and the exact form checks the result.
 """
 
 from __future__ import annotations
@@ -64,7 +64,9 @@ def _rise(p) -> np.ndarray:
 
 
 def _minus_targets(value: dict[str, np.ndarray], plan: ArmPlan) -> np.ndarray:
-    rows = [value[target] - np.array([getattr(a, target, 0.0) for a in plan.arms]) for _, _, target in UNKNOWNS]
+    rows = [
+        value[target] - np.array([getattr(a, target, 0.0) for a in plan.arms]) for _, _, target in UNKNOWNS
+    ]
     return np.stack(rows)
 
 
@@ -121,7 +123,9 @@ class Quick:
         lines = arm.frame.lines(arm.time(own))
         p = arm.points_with(own, lines)
         elbow = angle_between(p.shoulder - p.elbow, p.wrist - p.elbow)
-        past = lines.pelvis[0] + arm.sign * (arm.frame.body.hip_width_m / 2) * lines.hip_line[0] - p.knuckles[0]
+        past = (
+            lines.pelvis[0] + arm.sign * (arm.frame.body.hip_width_m / 2) * lines.hip_line[0] - p.knuckles[0]
+        )
         base = len(self.places)
         at = dict(self.pick)
         at |= {name: slice(base + i * n, base + (i + 1) * n) for i, name in enumerate(INSTANTS)}

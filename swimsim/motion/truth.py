@@ -15,7 +15,6 @@ from .arm_truth import PERCENT, arm_events, arm_values
 from .body_truth import kick_values, roll_values, trunk_slope
 from .kinematics import Motion
 
-
 SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag")
 
 
@@ -56,7 +55,9 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
     values |= kick_values(motion, at)
     values |= _rates(motion)
     values[("trunk_slope", None)] = trunk_slope(motion)
-    measures = [m for (name, side), value in values.items() for m in _as_measures(motion.pattern, name, side, value)]
+    measures = [
+        m for (name, side), value in values.items() for m in _as_measures(motion.pattern, name, side, value)
+    ]
     measures += _breathing_difference(motion.pattern, arms)
     if motion.dimensions == 2:
         measures = [_without_sideways(m) for m in measures]
@@ -68,7 +69,9 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
 def _without_sideways(m: Measure) -> Measure:
     """The same measure of the planar swimmer: null where it needs the sideways direction."""
     if "roll" in m.measure or "line" in m.measure or m.measure in SIDEWAYS:
-        return dataclasses.replace(m, value=float("nan"), reason="planar swimmer: it has no sideways direction")
+        return dataclasses.replace(
+            m, value=float("nan"), reason="planar swimmer: it has no sideways direction"
+        )
     return m
 
 
@@ -138,7 +141,9 @@ def _measure(name, side, cycle, breathing, value, gap) -> Measure:
     row = read_toml("definitions")["measure"][name]
     value = float(value)
     reason = None if np.isfinite(value) else gap
-    return Measure(name, side, cycle, value, row["unit"], row["rule"], name, breathing=breathing, reason=reason)
+    return Measure(
+        name, side, cycle, value, row["unit"], row["rule"], name, breathing=breathing, reason=reason
+    )
 
 
 def _breathing_difference(pattern: StrokePattern, arms) -> list[Measure]:
@@ -149,7 +154,11 @@ def _breathing_difference(pattern: StrokePattern, arms) -> list[Measure]:
             lines[pattern.breathes(side, cycle)].append(line)
     both = lines[True] and lines[False]
     value = np.mean(lines[True]) - np.mean(lines[False]) if both else np.nan
-    return [_measure("pull_line_breathing_difference", None, None, None, value, "no strokes of both breath states")]
+    return [
+        _measure(
+            "pull_line_breathing_difference", None, None, None, value, "no strokes of both breath states"
+        )
+    ]
 
 
 def pattern_table(pattern: StrokePattern) -> dict[str, object]:

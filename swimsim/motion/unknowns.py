@@ -17,7 +17,9 @@ MOST_STEPS = 25  # Newton steps for many cycles
 MOST_EVALUATIONS = 160  # a solvable arm of one cycle needs about 40
 
 
-def solve_unknowns(frame: Frame, plan: ArmPlan, side: str, *, insist: bool = True) -> tuple[np.ndarray, np.ndarray]:
+def solve_unknowns(
+    frame: Frame, plan: ArmPlan, side: str, *, insist: bool = True
+) -> tuple[np.ndarray, np.ndarray]:
     """Unknowns and the absolute exact residuals that are left, both (n_unknowns, period).
 
     Powell's hybrid method from the first guess; where that fails, the targets are moved in steps from what the first
@@ -121,7 +123,9 @@ def _slopes(f, x: np.ndarray, left: np.ndarray, period: int) -> np.ndarray:
             shifted[kind * period + moved] += step
             change = (f(shifted) - left) / step
             for cycle in moved:
-                near = np.abs((residual_cycle - cycle + period // 2) % period - period // 2) <= (stride - 1) // 2
+                near = (
+                    np.abs((residual_cycle - cycle + period // 2) % period - period // 2) <= (stride - 1) // 2
+                )
                 slopes[near, kind * period + cycle] = change[near]
     return slopes
 
@@ -138,5 +142,3 @@ def _in_steps(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         else:
             step /= 2
     return _root(f, x)
-
-

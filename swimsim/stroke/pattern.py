@@ -44,17 +44,24 @@ class ArmPattern:
     elbow_at_extension_rad: float = _spec(130 * _DEG, 177 * _DEG, "elbow angle at the extension point")
     elbow_at_30cm_depth_rad: float = _target(115 * _DEG, 177 * _DEG, "elbow angle with the hand 30 cm deep")
     elbow_at_shoulder_plane_rad: float = _target(75 * _DEG, 172 * _DEG, "elbow angle at the shoulder plane")
-    forearm_slope_at_45_rad: float = _target(10 * _DEG, 85 * _DEG, "forearm slope with the upper arm at 45 degrees")
+    forearm_slope_at_45_rad: float = _target(
+        10 * _DEG, 85 * _DEG, "forearm slope with the upper arm at 45 degrees"
+    )
     palm_at_hip_line_rad: float = _target(0.0, 100 * _DEG, "palm normal from straight back at the hip line")
     palm_turn_lead_share: float = _spec(0.02, 0.15, "how long before the hip line a palm turn begins")
     elbow_above_wrist_m: float = _target(-0.20, 0.35, "elbow above wrist half-way through recovery")
     recovery_line_m: float = _spec(0.0, 0.60, "hand line half-way through recovery")
     wrist_extension_rad: float = _spec(0.0, 45 * _DEG, "wrist extension late in the push")
     catch_depth_m: float = _spec(0.15, 0.80, "depth of the knuckles at the start of backward movement")
-    catch_pole_rad: float = _spec(-60 * _DEG, 80 * _DEG, "elbow direction above outward as the hand starts back")
-    mid_pull_pole_rad: float = _spec(-40 * _DEG, 60 * _DEG, "elbow direction above outward at the shoulder plane")
+    catch_pole_rad: float = _spec(
+        -60 * _DEG, 80 * _DEG, "elbow direction above outward as the hand starts back"
+    )
+    mid_pull_pole_rad: float = _spec(
+        -40 * _DEG, 60 * _DEG, "elbow direction above outward at the shoulder plane"
+    )
     entry_delay_share: float = field(
-        default=0.0, metadata={"low": -0.05, "high": 0.05, "says": "entry later than the even beat", "target": False}
+        default=0.0,
+        metadata={"low": -0.05, "high": 0.05, "says": "entry later than the even beat", "target": False},
     )
 
     @property
@@ -92,7 +99,9 @@ class BodyPattern:
     neck_extension_rad: float = _spec(-20 * _DEG, 60 * _DEG, "neck extension, looking forward +")
     kick_thigh_rad: float = _spec(0.0, 40 * _DEG, "thigh movement in the kick, each way")
     kick_knee_rad: float = _spec(0.0, 100 * _DEG, "largest knee flexion in the kick")
-    kick_low_share: float = _spec(-0.5, 0.5, "cycle share from a hand's entry to a low point of the same-side foot")
+    kick_low_share: float = _spec(
+        -0.5, 0.5, "cycle share from a hand's entry to a low point of the same-side foot"
+    )
 
 
 @dataclass(frozen=True)
@@ -228,8 +237,10 @@ def check_pattern(pattern: StrokePattern) -> None:
             if f.metadata:
                 errors += _range_error(part, f, getattr(record, f.name))
         if isinstance(record, ArmPattern) and not 0.12 <= record.recovery_share <= 0.60:
-            errors.append(f"{part}: entry_catch, pull and push leave {record.recovery_share:.3f} of the cycle for "
-                          "recovery, expected 0.12 to 0.60")
+            errors.append(
+                f"{part}: entry_catch, pull and push leave {record.recovery_share:.3f} of the cycle for "
+                "recovery, expected 0.12 to 0.60"
+            )
     if not 0.3 <= pattern.arm_lag_share <= 0.7:
         errors.append(f"arm_lag_share: expected 0.3 to 0.7, got {pattern.arm_lag_share:g}")
     if pattern.breathing_every not in BREATHING_EVERY:
@@ -245,4 +256,6 @@ def _range_error(part: str, f: dataclasses.Field, value: float) -> list[str]:
     if math.isfinite(value) and low - 1e-9 <= value <= high + 1e-9:
         return []
     factor, unit = (180 / math.pi, "deg") if f.name.endswith("_rad") else (1.0, f.name.rsplit("_", 1)[-1])
-    return [f"{part}: {f.name}: expected {low * factor:.3g} to {high * factor:.3g} {unit}, got {value * factor:.4g}"]
+    return [
+        f"{part}: {f.name}: expected {low * factor:.3g} to {high * factor:.3g} {unit}, got {value * factor:.4g}"
+    ]

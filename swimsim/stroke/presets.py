@@ -24,7 +24,9 @@ def preset_row(preset: str) -> dict:
     """
     rows = read_toml("presets")["preset"]
     if preset not in rows:
-        raise InputError(f"stroke preset: expected one of {', '.join(rows)}, got '{preset}'; {nearest(preset, rows)}")
+        raise InputError(
+            f"stroke preset: expected one of {', '.join(rows)}, got '{preset}'; {nearest(preset, rows)}"
+        )
     return rows[preset]
 
 
@@ -49,7 +51,11 @@ def _in_metres(part: str, row: dict, body: Body) -> dict[str, float]:
             values["hip_split"] = value / 100
         elif name.endswith("_percent"):
             stem = name.removesuffix("_percent")
-            values |= {f"{stem}_share": value / 100} if stem in shares else {f"{stem}_m": value / 100 * body.stature_m}
+            values |= (
+                {f"{stem}_share": value / 100}
+                if stem in shares
+                else {f"{stem}_m": value / 100 * body.stature_m}
+            )
     return values
 
 
@@ -83,7 +89,11 @@ def make_pattern(
     arm = ArmPattern(**_in_metres("arm", row, body))
     roll = _in_metres("roll", row, body)
     shoulder, hip = roll.pop("shoulder_rad"), roll.pop("hip_rad")
-    rolls = {f"{part}_roll_{side}_rad": peak for part, peak in (("shoulder", shoulder), ("hip", hip)) for side in SIDES}
+    rolls = {
+        f"{part}_roll_{side}_rad": peak
+        for part, peak in (("shoulder", shoulder), ("hip", hip))
+        for side in SIDES
+    }
     rate, speed = _pace(row, body, pace)
     side, every = breathing
     pattern = StrokePattern(
@@ -144,6 +154,8 @@ def mirror(pattern: StrokePattern) -> StrokePattern:
         ),
         breathing_side=side if side == "none" else other_side(side),
         arm_lag_share=1 - pattern.arm_lag_share,
-        cycles=tuple((pattern.cycles[(k + 1) % count][1], left) for k, (left, _) in enumerate(pattern.cycles)),
+        cycles=tuple(
+            (pattern.cycles[(k + 1) % count][1], left) for k, (left, _) in enumerate(pattern.cycles)
+        ),
         roll_scatter=pattern.roll_scatter[1:] + pattern.roll_scatter[:1],
     )

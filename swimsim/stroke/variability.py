@@ -33,7 +33,9 @@ def scatter(pattern: StrokePattern, *, seed: int, cycles: int) -> StrokePattern:
     rng = np.random.default_rng(seed)
     draws = {side: _draws(rng, table["arm"], count, table["smoothing"]) for side in SIDES}
     for side in SIDES:  # time 0 stays the right hand's first entry
-        draws[side]["entry_delay_share"] = draws[side]["entry_delay_share"] - draws["right"]["entry_delay_share"][0]
+        draws[side]["entry_delay_share"] = (
+            draws[side]["entry_delay_share"] - draws["right"]["entry_delay_share"][0]
+        )
     arms = {side: _arms(pattern, side, draws[side]) for side in SIDES}
     roll = _smooth(rng.standard_normal(2 * count), table["smoothing"]) * table["roll"]["peak_relative"]
     return dataclasses.replace(
@@ -64,7 +66,9 @@ def _arms(pattern: StrokePattern, side: str, draws: dict[str, np.ndarray]) -> li
     arms = []
     for cycle in range(count):
         arm = pattern.arm(side, cycle)
-        changed = {name: _inside(name, getattr(arm, name) + float(values[cycle])) for name, values in draws.items()}
+        changed = {
+            name: _inside(name, getattr(arm, name) + float(values[cycle])) for name, values in draws.items()
+        }
         arms.append(dataclasses.replace(arm, **changed))
     return arms
 
