@@ -14,6 +14,7 @@ from tolerances import ALGEBRA
 
 from swimsim.faults.catalogue import FaultSetting, faults
 from swimsim.ground.errors import UnreachableError
+from swimsim.motion.human import problems
 from swimsim.stroke.presets import PRESETS
 from swimsim.validation.cross_talk import cross_talk, cross_talk_text
 
@@ -98,6 +99,12 @@ def test_a_refusal_names_target_and_a_range_without_the_value(case):
         if numbers:
             low, high, got = (float(n) for n in numbers.groups())
             assert low < high and not low < got < high, text
+
+
+def test_every_size_is_human_or_refused(case):
+    """The limits are wide, from shared/human_limits.toml: only an impossible motion breaks them."""
+    for severity, one in swum(case):
+        assert not problems(one.motion), severity
 
 
 def test_table_of_cross_talk():

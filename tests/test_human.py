@@ -3,7 +3,6 @@
 The limits are wide and COMMON PRACTICE: only an impossible motion breaks them.
 """
 
-import itertools
 from types import SimpleNamespace
 
 import numpy as np
@@ -17,13 +16,13 @@ from test_smooth_motion import assert_smooth
 from swimsim.faults.apply import apply_faults
 from swimsim.faults.catalogue import FaultSetting, faults
 from swimsim.ground.conventions import JOINT_INDEX, SIDES
-from swimsim.ground.errors import InputError, UnreachableError
+from swimsim.ground.errors import InputError
 from swimsim.motion.human import problems
 from swimsim.motion.solve import solve
+from swimsim.stroke.pattern import fields_by_name, set_targets
 from swimsim.stroke.presets import PRESETS, make_pattern, preset_row
 from swimsim.swimmer.anthropometry import SEXES, make_body
 
-SEVERITIES = (0.35, 0.7, 1.0)
 few = settings(max_examples=25, derandomize=True, deadline=None, database=None)
 
 
@@ -125,13 +124,14 @@ def test_an_impossible_motion_is_named(change, word):
 
 
 def test_the_motion_that_was_changed_is_human_and_wrists_extend_in_the_push():
+    """Late in the push the wrist extends, so 40 degrees more break the limit and 40 less do not."""
     motion = made("pace400_man").motion
     assert problems(changed(motion, lambda joints, _: joints)) == ()
-    straight = changed(motion, bend_wrist(40))
-    assert any("wrist extension" in text and "got 7" in text for text in problems(straight))
+    assert [text[:21] for text in problems(changed(motion, bend_wrist(40)))] == ["left wrist extension:"]
+    assert problems(changed(motion, bend_wrist(-40))) == ()
 
 
-# ---- Presets, bodies, faults
+# ---- Presets and bodies (faults of every size: test_cross_talk.py)
 
 
 @pytest.mark.parametrize(("preset", "breathing", "kick", "stature_m"), spread())
@@ -139,17 +139,6 @@ def test_clean_swimmers_are_human(preset, breathing, kick, stature_m):
     one = made(preset, breathing=breathing, kick=kick, stature_m=stature_m)
     assert not problems(one.motion)
     assert_knees_bend_back(one.motion)
-
-
-@pytest.mark.parametrize(("preset", "slug"), list(itertools.product(PRESETS, sorted(faults()))))
-def test_a_fault_of_any_size_is_human_or_refused(preset, slug):
-    for severity in SEVERITIES:
-        try:
-            one = made(preset, faults=(FaultSetting(slug, severity=severity),))
-        except UnreachableError as refusal:
-            assert "for this body of" in str(refusal) or "expected" in str(refusal)
-            continue
-        assert not problems(one.motion), severity
 
 
 # ---- Anything
@@ -201,14 +190,16 @@ def test_any_swimmer_with_faults_is_human_or_refused_in_words(swimmer, asked):
     assert_human(motion)
 
 
-@few
-@given(swimmers(), st.dictionaries(st.sampled_from(["hand_depth_m", "entry_line_m", "exit_past_hip_m", "pull_line_m",
-       "elbow_at_entry_rad", "forearm_slope_at_45_rad", "elbow_at_shoulder_plane_rad", "trunk_slope_rad"]),
-       st.floats(-1, 1), min_size=1, max_size=3))  # fmt: skip
+TARGETS = (
+    "hand_depth_m", "entry_line_m", "exit_past_hip_m", "pull_line_m", "elbow_at_entry_rad",
+    "forearm_slope_at_45_rad", "elbow_at_shoulder_plane_rad", "trunk_slope_rad",
+)  # fmt: skip
+
+
+@settings(few, max_examples=10)
+@given(swimmers(), st.dictionaries(st.sampled_from(TARGETS), st.floats(-1, 1), min_size=1, max_size=3))
 def test_any_target_in_its_range_is_reached_or_refused(swimmer, shifts):
     """Targets anywhere between the ends of their plausible ranges."""
-    from swimsim.stroke.pattern import fields_by_name, set_targets
-
     body, pattern = swimmer
     known = fields_by_name()
     for name, shift in shifts.items():
