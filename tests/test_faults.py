@@ -180,7 +180,7 @@ def test_side_effects_are_echoes_in_rate_trunk_and_roll():
 def test_a_breath_only_amount_is_the_difference_from_the_other_strokes():
     setting = FaultSetting("wide_pull", amount=15.0, side="left", strokes="breathing")
     swum = made("pace400_woman", breathing=("left", 4), faults=(setting,))
-    assert swum.truth.value("pull_line_breathing_difference") == pytest.approx(15.0, abs=DOOR)
+    assert swum.truth.value("pull_line_breathing_difference", "left") == pytest.approx(15.0, abs=DOOR)
     clean = made("pace400_woman", breathing=("left", 4))
     for side, state in (("left", False), ("right", None)):
         plain = clean.truth.value("pull_line", side, breathing=state)

@@ -252,14 +252,15 @@ def test_breathing_strokes_are_told_apart_by_the_head():
     found = measure_trace(Trace(trace.time_s, joints, trace.joint_names, trace.rate_hz), cutoff_hz=None)
     assert value(found, "pull_line", "left", breathing=True) == pytest.approx(10.0, abs=CURVE)
     assert value(found, "pull_line", "left", breathing=False) == pytest.approx(4.0, abs=CURVE)
-    # Others: the left strokes without a breath and all right ones, all at 4 cm.
-    assert value(found, "pull_line_breathing_difference") == pytest.approx(6.0, abs=CURVE)
+    # Others: the left strokes without a breath, at 4 cm.
+    assert value(found, "pull_line_breathing_difference", "left") == pytest.approx(6.0, abs=CURVE)
 
 
 @pytest.mark.parametrize("every", [0, 1])
 def test_no_difference_without_both_kinds_of_stroke(every):
     """Never a breath: NaN. Every left stroke a breath: left against right."""
-    found = measure_trace(stick_trace(Stick(breath_left=every))).measure("pull_line_breathing_difference")
+    found = measure_trace(stick_trace(Stick(breath_left=every)))
+    found = found.measure("pull_line_breathing_difference", "left")
     if every:
         assert found.value == pytest.approx(0.0, abs=CURVE)
     else:

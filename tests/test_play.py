@@ -1,6 +1,7 @@
 """Playing a scenario, and what its pictures say. Kinds of truth: HAND-COUNTED (severities), INVARIANT."""
 
 import dataclasses
+import math
 
 import numpy as np
 import pytest
@@ -235,7 +236,7 @@ def test_the_summary_holds_the_main_measures_of_both_swimmers(breath_slide):
     for swimmer in ("fault", "correct"):
         assert (swimmer, "pull_line", "left") in keys
         assert (swimmer, "pull_line", "right") not in keys
-        assert (swimmer, "pull_line_breathing_difference", None) in keys
+        assert (swimmer, "pull_line_breathing_difference", "left") in keys
         assert (swimmer, "entry_line", "right") in keys
         assert (swimmer, "stroke_rate", None) in keys
     assert len(keys) == len(set(keys))
@@ -253,3 +254,55 @@ def test_the_reader_is_handed_nothing_but_the_trace(open_water, monkeypatch):
     monkeypatch.setattr(of_run, "measure_trace", blind)
     recover(open_water)
     assert handed == [((open_water.fault.trace,), {}), ((open_water.correct.trace,), {})]
+
+
+def test_a_one_sided_fault_of_an_alternate_breather_is_measured_on_that_side():
+    """The right arm breathes on every third stroke; its other strokes and the left arm stay as they are."""
+    scenario = {
+        "stroke": {"preset": "masters_woman"},
+        "breathing": {"side": "right", "every": 3},
+        "fault": [{"fault": "wide_pull", "word": "clear", "side": "right", "strokes": "breathing"}],
+    }
+    fault, correct = (lambda p: (p.fault, p.correct))(play(read_scenario(scenario)))
+    size = size_of(fault.faults[0], fault.truth, clean=correct.pattern, body=fault.body)
+    assert size.value == pytest.approx(0.6 * fault.body.shoulder_width_m * 100 / 2, abs=IN_DOOR_UNITS)
+    assert size.severity_effective == pytest.approx(0.6, abs=SOLVED)
+    assert fault.truth.value("pull_line_breathing_difference", "left") == pytest.approx(0.0, abs=0.05)
+
+
+@pytest.mark.parametrize("slug", ["wide_entry", "flat_hips", "straight_arm_press"])
+def test_a_planar_swimmer_refuses_faults_that_do_not_show_in_the_plane(slug):
+    with pytest.raises(InputError, match=rf"dropped_elbow, early_exit\) with dimensions = 2, got '{slug}'"):
+        read_scenario({"dimensions": 2, "fault": [{"fault": slug, "severity": 0.5}]})
+
+
+def test_a_planar_swimmer_refuses_a_view_from_the_front():
+    with pytest.raises(InputError, match=r"views: expected side views .* got 'front'"):
+        read_scenario({"dimensions": 2, "output": {"views": ["front"]}})
+
+
+def test_a_planar_swimmer_lies_in_the_plane_and_keeps_what_the_side_shows():
+    fault = {"fault": [{"fault": "early_exit", "severity": 0.7}]}
+    flat, full = (play(read_scenario({**fault, "dimensions": d})).fault for d in (2, 3))
+    assert np.all(flat.trace.joints_m[:, :, 1] == 0)
+    assert np.array_equal(flat.trace.joints_m[:, :, [0, 2]], full.trace.joints_m[:, :, [0, 2]])
+    assert flat.truth.value("exit_past_hip", "left") == full.truth.value("exit_past_hip", "left")
+    assert math.isnan(flat.truth.value("hip_roll_peak", "left"))
+
+
+def test_scattered_strokes_differ_hold_their_targets_and_come_back_with_their_seed():
+    scenario = {"seed": 4, "stroke": {"variability": True}, "breathing": {"side": "left", "every": 3}}
+    one, again = (play(read_scenario(scenario)).correct for _ in range(2))
+    other = play(read_scenario({**scenario, "seed": 5})).correct
+    assert np.array_equal(one.trace.joints_m, again.trace.joints_m)
+    assert not np.allclose(one.trace.joints_m, other.trace.joints_m)
+    lines = [
+        m for m in one.truth.measures if (m.measure, m.side) == ("entry_line", "left") and m.cycle is not None
+    ]
+    assert np.std([m.value for m in lines]) > 0.2
+    for m in lines:
+        assert m.value == pytest.approx(
+            100 * one.pattern.arm("left", m.cycle).entry_line_m, abs=IN_DOOR_UNITS
+        )
+    first = next(e for e in one.truth.events if (e.event, e.side, e.cycle) == ("entry", "right", 0))
+    assert first.time_s == pytest.approx(0.0, abs=ALGEBRA)

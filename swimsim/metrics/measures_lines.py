@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..ground.conventions import SIDES, side_sign
+from ..ground.conventions import SIDES, other_side, side_sign
 from .curves import Curve
 from .readout import Readout, mean
 from .strokes import Strokes
@@ -31,7 +31,8 @@ def hand_lines(strokes: Strokes) -> list[Readout]:
             reason = PLANAR if strokes.track.planar else None
             joints = (f"{side}_knuckles", "left_shoulder", "right_shoulder", *strokes.track.hip_joints)
             readouts.append(Readout(name, side, 100 * values, joints, times, reason=reason))
-    return [*readouts, _breathing_difference(strokes, [r for r in readouts if r.measure == "pull_line"])]
+    pull_lines = {r.side: r for r in readouts if r.measure == "pull_line"}
+    return readouts + [_breathing_difference(strokes, pull_lines, side) for side in SIDES]
 
 
 def _line(strokes: Strokes, side: str) -> Curve:
@@ -53,21 +54,25 @@ def hand_ahead(strokes: Strokes, side: str) -> Curve:
     return strokes.track.signal(("ahead", side), lambda hand, shoulder: hand[:, 0] - shoulder[:, 0], *names)
 
 
-def _breathing_difference(strokes: Strokes, pull_lines: list[Readout]) -> Readout:
-    """Mean greatest hand line of breathing strokes minus that of the others, both arms. [cm]"""
-    values = np.concatenate([readout.values for readout in pull_lines])
-    kinds = np.concatenate([strokes.breathing[readout.side] for readout in pull_lines])
-    usable = np.isfinite(values) & np.isfinite(kinds)
-    breath, other = (values[usable & (kinds == kind)] for kind in (1, 0))
-    both = len(breath) and len(other)
-    joints = tuple(dict.fromkeys(j for readout in pull_lines for j in readout.joints))
+def _breathing_difference(strokes: Strokes, pull_lines: dict[str, Readout], side: str) -> Readout:
+    """Mean greatest hand line of this arm's breathing strokes minus that of its others, or the other arm's. [cm]"""
+    breath, own = _by_breath(strokes, pull_lines, side)
+    rest = own if len(own) else _by_breath(strokes, pull_lines, other_side(side))[1]
+    both = len(breath) and len(rest)
+    joints = tuple(dict.fromkeys(j for readout in pull_lines.values() for j in readout.joints))
     reason = PLANAR if strokes.track.planar else NO_BREATH if strokes.head_turn is None else None
     if not reason and not both:
-        reason = f"both kinds of strokes needed: {len(breath)} breathing, {len(other)} others"
-    difference = mean(breath)[0] - mean(other)[0] if both else np.nan
-    values = np.array([difference] if both else [])
+        reason = f"both kinds of strokes needed: {len(breath)} breathing, {len(rest)} others"
+    values = np.array([mean(breath)[0] - mean(rest)[0]] if both else [])
     none = np.array([], int)
-    return Readout("pull_line_breathing_difference", None, values, joints, number=none, reason=reason)
+    return Readout("pull_line_breathing_difference", side, values, joints, number=none, reason=reason)
+
+
+def _by_breath(strokes: Strokes, pull_lines: dict[str, Readout], side: str) -> tuple[np.ndarray, np.ndarray]:
+    """Greatest hand lines of one arm's breathing strokes and of its others. [cm]"""
+    values, kinds = pull_lines[side].values, strokes.breathing[side]
+    usable = np.isfinite(values) & np.isfinite(kinds)
+    return values[usable & (kinds == 1)], values[usable & (kinds == 0)]
 
 
 def depth_and_travel(strokes: Strokes) -> list[Readout]:

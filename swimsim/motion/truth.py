@@ -66,9 +66,14 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
     return Truth(_events(motion, duration_s), tuple(measures), pattern_table(motion.pattern))
 
 
+def needs_sideways(measure: str) -> bool:
+    """Whether a measure cannot be read in the swimming plane."""
+    return "roll" in measure or "line" in measure or measure in SIDEWAYS
+
+
 def _without_sideways(m: Measure) -> Measure:
     """The same measure of the planar swimmer: null where it needs the sideways direction."""
-    if "roll" in m.measure or "line" in m.measure or m.measure in SIDEWAYS:
+    if needs_sideways(m.measure):
         return dataclasses.replace(
             m, value=float("nan"), reason="planar swimmer: it has no sideways direction"
         )
@@ -147,18 +152,24 @@ def _measure(name, side, cycle, breathing, value, gap) -> Measure:
 
 
 def _breathing_difference(pattern: StrokePattern, arms) -> list[Measure]:
-    """Greatest hand line of breathing strokes minus that of the others. [cm]"""
-    lines = {True: [], False: []}
+    """Greatest hand line of an arm's breathing strokes minus that of its others, or of the other arm's. [cm]"""
+    rows = []
     for side in SIDES:
-        for cycle, line in enumerate(arms[side]["pull_line"]):
-            lines[pattern.breathes(side, cycle)].append(line)
-    both = lines[True] and lines[False]
-    value = np.mean(lines[True]) - np.mean(lines[False]) if both else np.nan
-    return [
-        _measure(
-            "pull_line_breathing_difference", None, None, None, value, "no strokes of both breath states"
-        )
-    ]
+        breath, own = _by_breath(pattern, arms, side)
+        rest = own or _by_breath(pattern, arms, other_side(side))[1]
+        gap = "no strokes without a breath" if breath else "no breathing strokes of this arm"
+        value = np.mean(breath) - np.mean(rest) if breath and rest else np.nan
+        rows.append(_measure("pull_line_breathing_difference", side, None, None, value, gap))
+    return rows
+
+
+def _by_breath(pattern: StrokePattern, arms, side: str) -> tuple[list[float], list[float]]:
+    """Greatest hand lines of one arm's breathing strokes and of its others. [cm]"""
+    lines = arms[side]["pull_line"]
+    states = [pattern.breathes(side, cycle) for cycle in range(len(lines))]
+    return tuple(
+        [float(v) for v, b in zip(lines, states, strict=True) if b is kind] for kind in (True, False)
+    )
 
 
 def pattern_table(pattern: StrokePattern) -> dict[str, object]:

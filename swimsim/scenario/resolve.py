@@ -15,6 +15,7 @@ from ..stroke.presets import make_pattern, mirror
 from ..swimmer.anthropometry import Body, make_body
 from . import models
 from .cameras import check_views, views_of
+from .planar import check_planar
 from .rates import tempo
 from .targets import all_targets, to_si
 
@@ -32,6 +33,7 @@ def resolve(scenario: models.Scenario) -> models.Scenario:
     """
     with said_of(scenario):
         check_views(scenario)
+        check_planar(scenario)
         body = body_of(scenario)
         pattern = clean_pattern(scenario, body)
         with_faults(scenario, pattern, body)

@@ -61,6 +61,7 @@ def main_value(setting: FaultSetting, truth: Truth, measure: str) -> float:
     rows = [m for m in over_all if m.side in (None, *sides)]
     state = True if setting.strokes == "breathing" else None
     rows = [m for m in rows if m.breathing is state] or [m for m in rows if m.breathing is None]
+    rows = [m for m in rows if math.isfinite(m.value)]
     return sum(m.value for m in rows) / len(rows) if rows else math.nan
 
 
