@@ -196,7 +196,7 @@ TARGETS = (
 )  # fmt: skip
 
 
-@settings(few, max_examples=10)
+@settings(few, max_examples=8)
 @given(swimmers(), st.dictionaries(st.sampled_from(TARGETS), st.floats(-1, 1), min_size=1, max_size=3))
 def test_any_target_in_its_range_is_reached_or_refused(swimmer, shifts):
     """Targets anywhere between the ends of their plausible ranges."""
