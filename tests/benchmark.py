@@ -26,19 +26,19 @@ FEW = 500  # frames for the equality gate and for poses copied out one by one
 SOLVER_PLACES = 30  # places of the arm clock in one step of a solver
 
 
-def seconds(job: Callable[[], object]) -> float:
-    """Wall time of one call. [s]"""
-    start = time.perf_counter()
+def seconds(job: Callable[[], object], *, clock=time.perf_counter) -> float:
+    """Time of one call: wall time, or with `time.process_time` that of all this process's threads. [s]"""
+    start = clock()
     job()
-    return time.perf_counter() - start
+    return clock() - start
 
 
-def in_turns(jobs: dict[str, Callable[[], object]], runs: int) -> dict[str, np.ndarray]:
-    """Wall times of every job, `runs` of each, one after the other in turns. [s]"""
+def in_turns(jobs: dict[str, Callable[[], object]], runs: int, *, clock=time.perf_counter):
+    """Times of every job by name, `runs` of each in an array, one after the other in turns. [s]"""
     taken = {name: [] for name in jobs}
     for _ in range(runs):
         for name, job in jobs.items():
-            taken[name].append(seconds(job))
+            taken[name].append(seconds(job, clock=clock))
     return {name: np.array(values) for name, values in taken.items()}
 
 
@@ -174,11 +174,12 @@ from drawn_swimmer import pair
 from swimsim.view.clip import ClipOptions, write_clip
 from swimsim.view.scene import Look
 panels = pair(float(sys.argv[1]))
-def peak():
-    return int(next(l for l in open("/proc/self/status") if l.startswith("VmHWM")).split()[1]) / 1024
-before = peak()
+def kept(key):
+    return int(next(l for l in open("/proc/self/status") if l.startswith(key)).split()[1]) / 1024
+open("/proc/self/clear_refs", "w").write("5")  # forget the peak of making the traces
+before = kept("VmRSS")
 write_clip(sys.argv[2], panels, options=ClipOptions(look=Look(size=(640, 360)), fps=5, end_card=False))
-print(before, peak())
+print(before, kept("VmHWM"))
 """
 
 
@@ -194,8 +195,8 @@ def memory(runs: int) -> None:
             found[minutes] = [float(v) for v in job().split()]
     print("memory: peak of the drawing process; the traces themselves lie in memory before")
     for minutes, (before, peak) in found.items():
-        line(f"{minutes} min: with the traces, before drawing [MB]", before, form=".0f")
-        line(f"{minutes} min: after the clip [MB]", peak, form=".0f")
+        line(f"{minutes} min: held before drawing, the traces [MB]", before, form=".0f")
+        line(f"{minutes} min: peak while drawing [MB]", peak, form=".0f")
     growth = (found[10][1] - found[10][0]) / (found[1][1] - found[1][0])
     line("growth by drawing, 10 min / 1 min", growth, goal="about 1")
 
@@ -211,8 +212,8 @@ def measure(runs: int) -> None:
         "fixed": lambda: measure_trace(made, cutoff_hz=6.0),
         "copy": made.joints_m.copy,
     }
-    taken = in_turns(jobs, runs)
-    print(f"measure: {count} frames x 32 joints, every event and measure")
+    taken = in_turns(jobs, runs, clock=time.process_time)
+    print(f"measure: {count} frames x 32 joints, every event and measure; seconds of one core")
     line("measure_trace, cut-off chosen [frames/s]", count / taken["auto"], goal=">= 20000", form=".0f")
     line("measure_trace, cut-off given [frames/s]", count / taken["fixed"], goal=">= 20000", form=".0f")
     line("measure_trace / plain copy of the trace", taken["copy"] / taken["auto"], form=".4f")
