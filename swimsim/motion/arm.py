@@ -35,7 +35,7 @@ class ArmPoints:
     palm: np.ndarray
 
 
-def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: float = 1.0) -> ArmPoints:
+def arm_points(curves: np.ndarray, lines, body: Body, *, side: str) -> ArmPoints:
     """Arm points from curve values.
 
     Parameters
@@ -47,20 +47,18 @@ def arm_points(curves: np.ndarray, lines, body: Body, *, side: str, lateral: flo
     lines : Lines
         The trunk at the same times.
     side : str
-    lateral : float
-        1, or 0 for the planar swimmer.
     """
     ahead, outward, height, pole, girdle, wrist_bend, facing, turn = curves
     sign = side_sign(side)
     shoulder = lines.thorax + sign * (body.shoulder_width_m / 2) * lines.shoulder_line
     shoulder[0] += girdle
-    wanted = vector(lines.thorax[0] + ahead, lateral * sign * outward, height, shape=ahead.shape)
+    wanted = vector(lines.thorax[0] + ahead, sign * outward, height, shape=ahead.shape)
     bend = sin_cos(wrist_bend)
     lower = two_sides(body.forearm_m, body.hand_to_knuckles_m, bend[1])
     lengths = (body.upper_arm_m, lower)
-    knuckles, elbow = chain(shoulder, wanted, lengths, pole_way(pole, sign, lateral))
+    knuckles, elbow = chain(shoulder, wanted, lengths, pole_way(pole, sign))
     forearm_way = (knuckles - elbow) / lower
-    palm_way = palm_reference(forearm_way, facing, -sign * lateral * turn)
+    palm_way = palm_reference(forearm_way, facing, -sign * turn)
     return hand_points((shoulder, elbow, knuckles), (forearm_way, palm_way), (lower, bend), body, sign=sign)
 
 
@@ -69,10 +67,10 @@ def two_sides(forearm: float, hand: float, cos_bend: np.ndarray) -> np.ndarray:
     return np.sqrt(forearm**2 + hand**2 + 2 * forearm * hand * cos_bend)
 
 
-def pole_way(pole: np.ndarray, sign: float, lateral: float) -> np.ndarray:
+def pole_way(pole: np.ndarray, sign: float) -> np.ndarray:
     """Pole direction from its elevation above outward. Not of unit length."""
     rise, aside = sin_cos(pole)
-    return vector(POLE_AHEAD, lateral * sign * aside, rise, shape=pole.shape)
+    return vector(POLE_AHEAD, sign * aside, rise, shape=pole.shape)
 
 
 def soft_reach(share: np.ndarray) -> np.ndarray:

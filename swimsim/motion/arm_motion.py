@@ -48,9 +48,7 @@ class ArmMotion:
 
     def points_with(self, own: np.ndarray, lines) -> ArmPoints:
         """The same with the trunk already computed."""
-        return arm_points(
-            self.curves(own), lines, self.frame.body, side=self.side, lateral=self.frame.lateral
-        )
+        return arm_points(self.curves(own), lines, self.frame.body, side=self.side)
 
     def elbow_angle(self, own: np.ndarray) -> np.ndarray:
         """Included angle shoulder-elbow-wrist (of the planar swimmer: in the plane). [rad]"""

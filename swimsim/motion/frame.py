@@ -63,10 +63,9 @@ class Lines:
 class Frame:
     """Trunk and head of one swimmer as functions of time."""
 
-    def __init__(self, pattern: StrokePattern, body: Body, body_motion: BodyMotion, *, planar: bool = False):
+    def __init__(self, pattern: StrokePattern, body: Body, body_motion: BodyMotion):
         self.pattern, self.body, self.motion = pattern, body, body_motion
         self.rate = pattern.stroke_rate_hz
-        self.lateral = 0.0 if planar else 1.0
         self.start_m = body_motion.advance(np.zeros(1))[0]
         self.breaths = breath_centres(pattern)
         self._shapes()
@@ -106,12 +105,12 @@ class Frame:
         shoulder_roll, hip_roll = self.rolls(share)
         slope = pattern.trunk_slope_rad + self.motion.pitch(time)
         uneven = (self.pattern.arm_lag_share - 0.5) / 2  # sway and yaw lie midway between the two arms
-        yaw = self.lateral * pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05 - uneven))
+        yaw = pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05 - uneven))
         sideways, forward = sin_cos(yaw)
         ahead = vector(forward, sideways, 0.0, shape=time.shape)
         axis = _axis(slope, ahead)
         depth = pattern.thorax_depth_m + body.trunk_m * math.sin(pattern.trunk_slope_rad)
-        sway = self.lateral * pattern.sway_m * np.sin(TWO_PI * (share - 0.30 - uneven))
+        sway = pattern.sway_m * np.sin(TWO_PI * (share - 0.30 - uneven))
         travel, heave = self.motion.advance(time) - self.start_m, self.motion.heave(time)
         pelvis = vector(travel, sway, heave - depth, shape=time.shape)
         return Lines(
@@ -123,7 +122,7 @@ class Frame:
         """Unit vector to the left along a joint line whose tilt in the y-z plane is `roll`."""
         rise = np.tan(roll) * ahead[0]
         flat = 1 / np.sqrt(1 + rise * rise)
-        return vector(-ahead[1] * flat, self.lateral * ahead[0] * flat, rise * flat, shape=roll.shape)
+        return vector(-ahead[1] * flat, ahead[0] * flat, rise * flat, shape=roll.shape)
 
     def head_roll(self, share: np.ndarray, shoulder_roll: np.ndarray) -> np.ndarray:
         """Turn of the head about the long axis; 0 face down, positive face to the left. [rad]"""
@@ -138,7 +137,7 @@ class Frame:
     def head(self, time: np.ndarray, lines: Lines) -> dict[str, np.ndarray]:
         """Neck, head top, chin, nose, eyes and ears, each (3, ...). [m]"""
         body = self.body
-        turn = self.lateral * self.head_roll(np.asarray(time, float) * self.rate, lines.shoulder_roll)
+        turn = self.head_roll(np.asarray(time, float) * self.rate, lines.shoulder_roll)
         (ahead_x, ahead_y, _), rise = lines.ahead, lines.axis[2]
         across = vector(-ahead_y, ahead_x, 0.0, shape=turn.shape)
         level = lines.axis[0] * ahead_x + lines.axis[1] * ahead_y
@@ -157,7 +156,7 @@ class Frame:
                 points[name] = middle
             else:
                 for side in SIDES:
-                    points[f"{side}_{name}"] = middle + self.lateral * side_sign(side) * out * outward
+                    points[f"{side}_{name}"] = middle + side_sign(side) * out * outward
         return points
 
 

@@ -21,13 +21,10 @@ STILL_KNEE_RAD = math.radians(8)
 
 
 class Legs:
-    """Both legs as functions of the cycle share, for one pattern and body.
+    """Both legs as functions of the cycle share, for one pattern and body."""
 
-    `lateral` is 1, or 0 for the planar swimmer.
-    """
-
-    def __init__(self, pattern: StrokePattern, body: Body, *, lateral: float = 1.0) -> None:
-        self.pattern, self.body, self.lateral = pattern, body, lateral
+    def __init__(self, pattern: StrokePattern, body: Body) -> None:
+        self.pattern, self.body = pattern, body
         self.per_cycle = pattern.kick_beats / 2
         kick = pattern.body
         still = pattern.kick_beats == 0
@@ -93,6 +90,6 @@ class Legs:
         (ahead_x, ahead_y, _), shape = lines.ahead, tilt.shape
         back = vector(-math.cos(slope) * ahead_x, -math.cos(slope) * ahead_y, -math.sin(slope), shape=shape)
         sin_tilt, cos_tilt = sin_cos(tilt)
-        level, aside = math.sin(slope) * cos_tilt, self.lateral * sin_tilt
+        level, aside = math.sin(slope) * cos_tilt, sin_tilt
         down_x, down_y = level * ahead_x - aside * ahead_y, level * ahead_y + aside * ahead_x
         return back, vector(down_x, down_y, -math.cos(slope) * cos_tilt, shape=shape)
