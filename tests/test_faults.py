@@ -55,9 +55,8 @@ def main_values(one, fault):
     return [m.value for m in rows if m.breathing is None]
 
 
-def applied(one, *settings, side_effects=False):
-    half = one.body.shoulder_width_m / 2
-    return apply_faults(one.pattern, list(settings), half_width_m=half, side_effects=side_effects)
+def applied(one, *settings, **how):
+    return apply_faults(one.pattern, list(settings), half_width_m=one.body.shoulder_width_m / 2, **how)
 
 
 # ---- Every fault is complete
