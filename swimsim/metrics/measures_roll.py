@@ -98,7 +98,10 @@ def harmonics(curve: Curve, starts: np.ndarray, stops: np.ndarray) -> np.ndarray
     order = np.arange(1, HARMONICS + 1)
     waves = angle[:, None] * order
     design = np.concatenate([np.ones((len(angle), 1)), np.cos(waves), np.sin(waves)], axis=1)
-    fit = np.linalg.lstsq(design, curve.values[inside], rcond=None)[0]
+    try:  # the waves are nearly orthogonal, so the small normal equations are as good as a full least squares
+        fit = np.linalg.solve(design.T @ design, design.T @ curve.values[inside])
+    except np.linalg.LinAlgError:
+        return nothing
     return fit[1 : HARMONICS + 1] - 1j * fit[HARMONICS + 1 :]
 
 
