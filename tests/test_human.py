@@ -16,7 +16,7 @@ from test_smooth_motion import assert_smooth
 from swimsim.faults.apply import apply_faults
 from swimsim.faults.catalogue import FaultSetting, faults
 from swimsim.ground.conventions import JOINT_INDEX, SIDES
-from swimsim.ground.errors import InputError
+from swimsim.ground.errors import InputError, UnreachableError
 from swimsim.motion.human import problems
 from swimsim.motion.solve import solve
 from swimsim.stroke.pattern import fields_by_name, set_targets
@@ -139,6 +139,21 @@ def test_clean_swimmers_are_human(preset, breathing, kick, stature_m):
     one = made(preset, breathing=breathing, kick=kick, stature_m=stature_m)
     assert not problems(one.motion)
     assert_knees_bend_back(one.motion)
+
+
+@pytest.mark.parametrize(
+    ("target", "value", "event"),
+    [
+        ("exit_past_hip_m", -0.34, "end_backward"),  # a hand so short of the hip, in the time of a full push
+        ("push_share", 0.34, "end_backward"),
+        ("catch_depth_m", 0.60, "start_backward"),
+        ("elbow_above_wrist_m", -0.15, "entry"),  # the hand drags through the water in recovery
+    ],
+)
+def test_a_hand_that_would_turn_twice_or_drag_is_refused(target, value, event):
+    """All targets can be met, yet an event comes before its time: that is no stroke."""
+    with pytest.raises(UnreachableError, match=f"{event}: expected at .* touches the water or turns twice"):
+        solve(set_targets(made("pace400_man").pattern, {target: value}), made("pace400_man").body)
 
 
 # ---- Anything

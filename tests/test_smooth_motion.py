@@ -112,6 +112,8 @@ def test_bones_have_the_length_of_the_body():
         ("left_knee", "left_ankle"): one.body.shank_m,
         ("left_hip", "right_hip"): one.body.hip_width_m,
         ("pelvis", "thorax"): one.body.trunk_m,
+        ("thorax", "neck"): one.body.neck_m,
+        ("neck", "head_top"): one.body.head_m,
     }
     for (a, b), length in wanted.items():
         assert np.linalg.norm(trace.joint(a) - trace.joint(b), axis=1) == pytest.approx(length, abs=BONE), (
