@@ -148,7 +148,8 @@ class Frame:
         lift = self.pattern.body.neck_extension_rad
         crown = math.cos(lift) * lines.axis - math.sin(lift) * face
         face = math.cos(lift) * face + math.sin(lift) * lines.axis
-        neck = lines.thorax + body.neck_m * lines.axis
+        above = min(self.pattern.body.neck_above_m, 0.9 * body.neck_m)  # the neck keeps its length
+        neck = lines.thorax + math.sqrt(body.neck_m**2 - above**2) * lines.axis - above * down
         points = {"neck": neck, "head_top": neck + body.head_m * crown}
         for name, (along, forward, out) in body.face_m.items():
             middle = neck + along * crown + forward * face
