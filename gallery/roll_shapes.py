@@ -32,7 +32,9 @@ def main(argv: list[str] | None = None) -> None:
     axes.set(xlabel="share of the cycle [%]", ylabel="hip roll, left side up [deg]")
     axes.set_title("The same peak roll with one peak a side, and with two")
     axes.legend()
+    figure.text(0.99, 0.01, "Generated model, not a real person.", ha="right", fontsize=8)
     figure.savefig(args.out / "roll_shapes.png", dpi=110)
+    plt.close(figure)
 
 
 if __name__ == "__main__":
