@@ -19,7 +19,7 @@ def table(study, rates: list[float]) -> str:
     lines = [f"{'measure':20} {'side':5} {'truth':>7}{heads}  unit"]
     for measure, side in dict.fromkeys((r.measure, r.side) for r in study.rows if r.measure in wanted):
         rows = [found[measure, side, *key] for key in keys]
-        cells = [f"{r.bias:.2f}" + (f" +- {r.sd:.2f}" if r.sd == r.sd else "") for r in rows]
+        cells = [f"{round(r.bias, 2) + 0.0:.2f}" + (f" +- {r.sd:.2f}" if r.sd == r.sd else "") for r in rows]
         numbers = "".join(f"{cell:>16}" for cell in cells)
         lines.append(f"{measure:20} {side or '':5} {rows[0].truth:7.2f}{numbers}  {rows[0].unit}")
     return "\n".join(lines)

@@ -1,5 +1,6 @@
 """ROUND TRIP: what the documents show works as it stands: commands, Python, pictures, tables of names."""
 
+import json
 import os
 import re
 import runpy
@@ -7,20 +8,20 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
+from test_layers import MAY_IMPORT
+
+from swimsim.scenario import schema
 
 ROOT = Path(__file__).resolve().parents[1]
 DOCUMENTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in ("README.md", "DEVELOPERS.md")}
 GALLERY = (ROOT / "gallery" / "README.md").read_text(encoding="utf-8")
 MEBIBYTE = 1024 * 1024
-FAST = {
-    "sheets.py": ["pace400_woman", "early_exit", "--width", "800"],
-    "one_fault.py": ["early_exit"],
-    "hand_path.py": ["wide_pull"],
-    "roll_shapes.py": [],
-    "coordination.py": [],
-    "recovery.py": ["open_water", "--seeds", "1", "--rates", "60"],
-}
+#: Where each script of the gallery writes its pictures; the others print only.
+DRAWS = ("sheets.py", "one_fault.py", "hand_path.py", "roll_shapes.py")
+#: Smaller pictures and fewer readings than the shown command, for time alone.
+FASTER = {"sheets.py": ["--width", "800"], "recovery.py": ["--seeds", "1", "--rates", "60", "--all"]}
 
 
 def blocks(text: str, language: str) -> list[str]:
@@ -36,24 +37,80 @@ def shell(command: str, folder: Path) -> subprocess.CompletedProcess:
     return subprocess.run(words, shell=True, cwd=folder, env=env, capture_output=True, text=True, check=False)
 
 
+def works(command: str, folder: Path) -> str:
+    """Run one shown command and give what it printed; it must end with 0."""
+    ran = shell(command, folder)
+    assert ran.returncode == 0, f"{command}\n{ran.stderr}"
+    return ran.stdout
+
+
+def gallery_commands() -> list[list[str]]:
+    """The words after `python gallery/` of every command on the gallery page."""
+    lines = [line for block in blocks(GALLERY, "sh") for line in block.strip().split("\n")]
+    assert all(line.startswith("python gallery/") for line in lines)
+    return [line.removeprefix("python gallery/").split() for line in lines]
+
+
+def run_script(words: list[str], folder: Path) -> list[str]:
+    """Run a gallery script in this process with its pictures in `folder`; names of what it drew."""
+    script, *arguments = words
+    out = ["--out", str(folder)] if script in DRAWS else []
+    runpy.run_path(str(ROOT / "gallery" / script))["main"]([*arguments, *FASTER.get(script, []), *out])
+    return sorted(p.name for p in folder.iterdir())
+
+
+def foreign_files(folder: Path) -> None:
+    """`theirs.csv` and `names.toml` as the README describes them: mm, 50 Hz, no times, -y forward, x left."""
+    import swimsim
+
+    trace = swimsim.play(swimsim.read_scenario("early_exit")).fault.motion.trace(50, 9)
+    (folder / "names.toml").write_text(blocks(DOCUMENTS["README.md"], "toml")[1], encoding="utf-8")
+    theirs = {"left_shoulder": "shoulder_l"}
+    forward, left, up = (1000 * trace.joints_m[..., i] for i in range(3))
+    axes = {"x": left, "y": -forward, "z": up}
+    heads = [f"{theirs.get(name, name)}_{axis}" for name in trace.joint_names for axis in axes]
+    rows = np.stack(list(axes.values()), axis=-1).reshape(len(trace.time_s), -1)
+    np.savetxt(folder / "theirs.csv", rows, fmt="%.3f", delimiter=",", header=",".join(heads), comments="")
+
+
 def test_the_first_two_blocks_run_and_test_with_their_own_set_up():
     first, second = blocks(DOCUMENTS["README.md"], "sh")[:2]
     assert first.startswith("python3 -m venv") and "swimsim run" in first
     assert second.startswith("python3 -m venv") and ".[test]" in second and "pytest" in second
 
 
-def test_every_command_of_the_readme_runs(tmp_path):
-    run = re.search(r"swimsim run[^\n]*", blocks(DOCUMENTS["README.md"], "sh")[0]).group(0)
-    for command in [run, *blocks(DOCUMENTS["README.md"], "sh")[2].strip().split("\n")]:
-        ran = shell(command, tmp_path)
-        assert ran.returncode == 0, f"{command}\n{ran.stderr}"
+def test_every_command_of_the_verbs_table_runs_in_its_order(tmp_path):
+    section = DOCUMENTS["README.md"].split("## Verbs")[1].split("##")[0]
+    commands = re.findall(r"\| `(swimsim [^`]+)` \|", section)
+    verbs = re.findall(r"^\| `(\w+)` \|", section, flags=re.M)
+    assert [command.split()[1] for command in commands] == verbs
+    for command in commands:
+        works(command, tmp_path)
+    assert {"early", "crossover.gif", "flat"} <= {p.name for p in tmp_path.iterdir()}
 
 
-def test_the_scenario_and_the_python_of_the_readme_run(tmp_path, capsys):
+def test_the_scenario_of_the_readme_runs(tmp_path):
     (tmp_path / "own.toml").write_text(blocks(DOCUMENTS["README.md"], "toml")[0], encoding="utf-8")
-    assert shell("swimsim trace own.toml --out own", tmp_path).returncode == 0
+    works(blocks(DOCUMENTS["README.md"], "sh")[2].strip(), tmp_path)
+    truth = json.loads((tmp_path / "own" / "truth.json").read_text(encoding="utf-8"))
+    (fault,) = truth["swimmers"]["fault"]["faults"]
+    # asked for -10 cm; the strokes of this swimmer vary, so their mean lies up to 2 cm beside it
+    assert (fault["fault"], fault["side"]) == ("early_exit", "right")
+    assert fault["value"] == pytest.approx(-0.10, abs=0.02)
+
+
+def test_a_trace_of_other_conventions_is_read_as_the_readme_says(tmp_path):
+    foreign_files(tmp_path)
+    works(blocks(DOCUMENTS["README.md"], "sh")[3].strip(), tmp_path)
+    read = (tmp_path / "measures.csv").read_text(encoding="utf-8")
+    assert "exit_past_hip" in read
+    assert len(blocks(DOCUMENTS["README.md"], "sh")) == 4
+
+
+def test_the_python_of_the_readme_runs(tmp_path, capsys):
     script = tmp_path / "shown.py"
-    script.write_text(blocks(DOCUMENTS["README.md"], "python")[0], encoding="utf-8")
+    (shown,) = blocks(DOCUMENTS["README.md"], "python")
+    script.write_text(shown, encoding="utf-8")
     runpy.run_path(str(script))
     exact, index, recovered = (float(word) for word in capsys.readouterr().out.split())
     assert recovered == pytest.approx(exact, abs=0.5)  # the reader sees 60 frames a second; half a centimetre
@@ -61,22 +118,37 @@ def test_the_scenario_and_the_python_of_the_readme_run(tmp_path, capsys):
 
 
 def test_the_table_of_the_readme_is_what_a_run_prints(tmp_path):
-    printed = shell("swimsim run --out out", tmp_path).stdout
+    command = re.search(r"swimsim run[^\n]*", blocks(DOCUMENTS["README.md"], "sh")[0]).group(0)
+    printed = works(command, tmp_path)
     shown = blocks(DOCUMENTS["README.md"], "")[0]
     rows = [line.split() for line in shown.strip().split("\n")]
     got = [line.split() for line in printed.split("\n")]
     assert len(rows) == 7
     for row in rows:
         assert row in got
+    left = {p.name for p in (tmp_path / command.split()[-1]).iterdir()}
+    table = DOCUMENTS["README.md"].split("## What a run leaves")[1].split("The table")[0]
+    shown = set(re.findall(r"`(\w+\.\w+|\w+/)`", table))
+    assert {name.strip("/") for name in shown} | {"fault.csv", "correct.csv"} == {
+        name for name in left if not name.startswith("seen_")
+    }
 
 
-def test_every_fault_and_verb_is_in_the_readme():
+def test_the_faults_table_of_the_readme_holds_every_fault_with_its_true_numbers():
+    import swimsim
     from swimsim.faults.catalogue import faults
 
-    for slug in faults():
-        assert f"| `{slug}` |" in DOCUMENTS["README.md"]
-    for verb in ("run", "list", "clip", "trace", "measure", "doctor"):
-        assert f"swimsim {verb}" in DOCUMENTS["README.md"]
+    table = dict(re.findall(r"^\| `(\w+)` \|(.* \| \w+ \|)$", DOCUMENTS["README.md"], flags=re.M))
+    assert set(faults()) <= set(table)
+    for slug, fault in faults().items():
+        *_, numbers, view, _ = table[slug].split("|")
+        clean, gross = re.match(r" (-?\d+) to (-?\d+) (?:deg|cm|%)", numbers).groups()
+        stroke = {"stroke": {"preset": "pace400_man"}, "swimmer": {"sex": "man"}}
+        played = swimsim.play(swimsim.read_scenario({**stroke, "fault": [{"fault": slug, "severity": 1.0}]}))
+        side = None if fault.main_measure == "hip_lag" else "left"
+        for swum, shown in ((played.correct, clean), (played.fault, gross)):
+            assert swum.truth.value(fault.main_measure, side) == pytest.approx(float(shown), abs=0.5)
+        assert view.strip() == fault.best_view
 
 
 @pytest.mark.parametrize("name", ["README.md", "gallery/README.md"])
@@ -88,25 +160,21 @@ def test_linked_pictures_and_pages_exist(name):
         assert (folder / link).is_file(), link
 
 
-@pytest.mark.parametrize("script", sorted(FAST))
-def test_gallery_scripts_run_and_print_their_number(script, tmp_path, capsys):
-    assert (ROOT / "gallery" / script).is_file()
-    arguments = FAST[script] + (
-        ["--out", str(tmp_path)] if script not in ("coordination.py", "recovery.py") else []
-    )
-    runpy.run_path(str(ROOT / "gallery" / script))["main"](arguments)
-    assert re.search(r"\d", capsys.readouterr().out)
-    if "--out" in arguments:
-        assert list(tmp_path.iterdir())
+@pytest.mark.parametrize("script", sorted({words[0] for words in gallery_commands()}))
+def test_gallery_commands_run_print_their_number_and_draw_what_is_shown(script, tmp_path, capsys):
+    drawn = set()
+    for words in gallery_commands():
+        if words[0] == script:
+            drawn |= set(run_script(words, tmp_path))
+            assert re.search(r"\d", capsys.readouterr().out), words
+    assert drawn <= {link.split("/")[-1] for link in re.findall(r"\]\((pictures/[^)]+)\)", GALLERY)}
+    assert bool(drawn) == (script in DRAWS)
 
 
-def test_every_gallery_script_is_on_the_gallery_page():
-    shown = {
-        command.split()[1].removeprefix("gallery/")
-        for block in blocks(GALLERY, "sh")
-        for command in [block.strip()]
-    }
-    assert shown == set(FAST) == {p.name for p in (ROOT / "gallery").glob("*.py")}
+def test_every_gallery_script_and_picture_is_on_the_gallery_page():
+    assert {words[0] for words in gallery_commands()} == {p.name for p in (ROOT / "gallery").glob("*.py")}
+    shown = set(re.findall(r"\]\(pictures/([^)]+)\)", GALLERY))
+    assert shown == {p.name for p in (ROOT / "gallery" / "pictures").iterdir()}
 
 
 def test_the_gallery_keeps_to_its_budget():
@@ -119,9 +187,18 @@ def test_the_gallery_keeps_to_its_budget():
     assert sum(sizes) < 12 * MEBIBYTE
 
 
-def test_the_gallery_numbers_of_the_coordination_table_are_still_true(capsys):
-    runpy.run_path(str(ROOT / "gallery" / "coordination.py"))["main"]([])
-    assert capsys.readouterr().out.strip() in GALLERY
+@pytest.mark.parametrize("script", ["coordination.py", "recovery.py"])
+def test_the_numbers_of_the_gallery_page_are_still_true(script, capsys):
+    """Each shown number against a new run; the last digit may turn on another machine."""
+    runpy.run_path(str(ROOT / "gallery" / script))["main"]([])
+    new = capsys.readouterr().out.split()
+    (shown,) = [b.split() for b in blocks(GALLERY, "") if b.split()[0] == new[0] and b.split()[1] == new[1]]
+    assert len(shown) == len(new)
+    for old, got in zip(shown, new, strict=True):
+        if re.fullmatch(r"-?\d+\.\d+", old):
+            assert float(got) == pytest.approx(float(old), abs=1.01 * 10.0 ** -len(old.split(".")[1]))
+        else:
+            assert got == old
 
 
 @pytest.mark.parametrize("name", ["README.md", "gallery/README.md"])
@@ -131,6 +208,45 @@ def test_cautions_stand_where_corrections_do(name):
     text = " ".join((ROOT / name).read_text(encoding="utf-8").split())
     assert CAUTION_LINE in text
     assert MODEL_LINE in text
+
+
+def commands_of_the_developers_page() -> list[str]:
+    """Every command in back quotes on the page."""
+    starts = "swimsim run|pytest|python|bash|ruff|\\. \\.venv"
+    return re.findall(rf"`((?:{starts})(?: [^`]+)?)`", DOCUMENTS["DEVELOPERS.md"])
+
+
+def test_every_command_of_the_developers_page_is_one_that_some_test_runs():
+    """Pytest itself, the checks and the benchmark are asked what they are; the others run elsewhere in this file."""
+    other = {"swimsim run", ". .venv/bin/activate", "ruff check .", "ruff format --check ."}
+    for command in commands_of_the_developers_page():
+        words = command.split()
+        if words[0] == "pytest":
+            paths = [ROOT / word for word in words if word.startswith("tests/")]
+            assert all(path.is_file() for path in paths), command
+            assert {w for w in words if w.startswith("-")} <= {"-q", "-n", "-m", "-s"}
+        elif words[:2] == ["python", "tests/benchmark.py"]:
+            assert "usage" in works(f"{sys.executable} tests/benchmark.py --help", ROOT)
+        elif words[0] == "bash":
+            works(f"bash -n {words[1]}", ROOT)
+        elif words[1:] == ["-m", "swimsim.scenario.schema"]:
+            shown = json.loads((ROOT / "shared" / "scenario.schema.json").read_text(encoding="utf-8"))
+            assert schema.scenario_schema() == shown
+        elif words[1:2] and words[1].startswith("gallery/"):
+            assert words[1].removeprefix("gallery/") in {known[0] for known in gallery_commands()}
+        else:
+            assert command in other, command
+
+
+def test_the_layer_table_of_the_developers_page_is_the_one_that_is_held():
+    rows = re.findall(r"^\| `(\w+)`(?:, `(\w+)`)? \| ([^|]+) \|", DOCUMENTS["DEVELOPERS.md"], flags=re.M)
+    rooms = {p.name for p in (ROOT / "swimsim").iterdir() if (p / "__init__.py").is_file()}
+    shown = {name: allowed for *names, allowed in rows for name in names if name}
+    assert rooms <= set(shown)
+    for room in rooms:
+        allowed = shown[room].strip()
+        if re.fullmatch(r"(\w+, )*\w+", allowed) and allowed != "nothing":
+            assert set(allowed.split(", ")) == MAY_IMPORT[room], room
 
 
 def test_the_commands_of_the_developers_page_name_what_exists():
