@@ -93,7 +93,9 @@ class BodyPattern:
 
     trunk_slope_rad: float = _target(0.0, 30 * _DEG, "slope of the trunk, head end up")
     thorax_depth_m: float = _spec(0.0, 0.30, "depth of the middle of the shoulders")
-    neck_above_m: float = _spec(0.0, 0.10, "neck above the line from mid-hip to mid-shoulder, towards the back")
+    neck_above_m: float = _spec(
+        0.0, 0.10, "neck above the line from mid-hip to mid-shoulder, towards the back"
+    )
     sway_m: float = _spec(0.0, 0.15, "sideways movement of the mid-hip, each way")
     yaw_rad: float = _spec(0.0, 15 * _DEG, "yaw of the trunk, each way")
     head_turn_rad: float = _spec(0.0, 110 * _DEG, "turn of the head at the breath, from straight down")
