@@ -12,14 +12,19 @@ SAMPLES = 400  # per cycle
 
 
 def problems(motion: Motion) -> tuple[str, ...]:
-    """What is not human about a motion, in words; empty if all is well.
+    """What is not human about a motion or its pace, in words; empty if all is well."""
+    return (*_pace(motion, read_toml("human_limits")), *motion_problems(motion))
+
+
+def motion_problems(motion: Motion) -> tuple[str, ...]:
+    """What is not human about a motion, whatever its pace.
 
     One full period is sampled 400 times a cycle: elbows, knees, wrists, upper arm against the back, speed and
     acceleration of hand and elbow against the body.
     """
     limits = read_toml("human_limits")
     joints, step = _against_body(motion)
-    found = _pace(motion, limits)
+    found = []
     for side in SIDES:
         values = _joint_angles(joints, side)
         for name, (low, high) in _ranges(limits).items():
@@ -64,16 +69,24 @@ def _joint_angles(joints: np.ndarray, side: str) -> dict[str, np.ndarray]:
     forearm = _unit(at("wrist") - at("elbow"))
     palm = sign * np.cross(hand, _unit(at("thumb_tip") - at("wrist")))
     bent = _between(forearm, hand) * np.sign(-(forearm * palm).sum(1)) * -1
+    hips = joints[:, JOINT_INDEX["left_hip"]] - joints[:, JOINT_INDEX["right_hip"]]
     across = _unit(joints[:, JOINT_INDEX["left_shoulder"]] - joints[:, JOINT_INDEX["right_shoulder"]])
     along = _unit(joints[:, JOINT_INDEX["thorax"]] - joints[:, JOINT_INDEX["pelvis"]])
     back = _unit(np.cross(along, across))
     upper = _unit(at("elbow") - at("shoulder"))
     return {
         "elbow": _between(at("shoulder") - at("elbow"), at("wrist") - at("elbow")),
-        "knee flexion": _between(at("knee") - at("hip"), at("ankle") - at("knee")),
+        "knee flexion": _knee(at("hip"), at("knee"), at("ankle"), hips),
         "wrist extension": bent,
         "upper arm behind the back": np.degrees(np.arcsin(np.clip((upper * back).sum(1), -1, 1))),
     }
+
+
+def _knee(hip: np.ndarray, knee: np.ndarray, ankle: np.ndarray, hips: np.ndarray) -> np.ndarray:
+    """Knee flexion, negative if the knee bends forwards; `hips` points to the left. [deg]"""
+    thigh, shank = knee - hip, ankle - knee
+    backwards = (np.cross(thigh, shank) * hips).sum(1)
+    return _between(thigh, shank) * np.sign(backwards)
 
 
 def _unit(v: np.ndarray) -> np.ndarray:
@@ -94,6 +107,7 @@ def _outside(name: str, values: np.ndarray, low: float, high: float) -> list[str
 
 
 def _pace(motion: Motion, limits: dict) -> list[str]:
+    """Rate and speed beyond the human record."""
     rate, speed = motion.pattern.stroke_rate_hz * 60, motion.pattern.speed_m_s
     found = _outside("stroke rate per minute", np.array([rate]), 0, limits["stroke_rate_per_min"])
     return found + _outside("swimming speed", np.array([speed]), 0, limits["speed_m_s"])

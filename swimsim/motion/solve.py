@@ -12,6 +12,7 @@ from ..swimmer.anthropometry import Body
 from .arm_motion import ArmMotion
 from .arm_truth import arm_events
 from .frame import Frame, level_motion
+from .human import motion_problems
 from .kinematics import Motion
 from .plan import ArmPlan, make_plan
 from .refusal import unreachable_text
@@ -37,7 +38,7 @@ def solve(
     InputError
         A parameter out of range.
     UnreachableError
-        A target this body cannot reach; the text names the reachable range.
+        A target this body cannot reach (the text names the reachable range), or a motion that is not human.
     """
     check_pattern(pattern)
     if dimensions not in (2, 3):
@@ -46,7 +47,12 @@ def solve(
     arms = {side: _solve_arm(frame, side) for side in SIDES}
     for arm in arms.values():
         arm.flat = dimensions == 2
-    return Motion(frame, arms, dimensions=dimensions)
+    motion = Motion(frame, arms)
+    inhuman = motion_problems(motion)
+    if inhuman:
+        raise UnreachableError("this stroke is not human: " + "; ".join(inhuman[:3]))
+    motion.dimensions = dimensions
+    return motion
 
 
 def _solve_arm(frame: Frame, side: str) -> ArmMotion:
