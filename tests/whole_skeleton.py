@@ -24,7 +24,7 @@ def links() -> list[tuple]:
     across = ("right_hip", "left_hip")
     rows = [
         ("pelvis", None, "pelvis", across, ("pelvis", "thorax"), ("pelvis", "left_hip", "right_hip")),
-        ("trunk", "pelvis", "pelvis", ("pelvis", "thorax"), across, ("thorax", "neck")),
+        ("trunk", "pelvis", "pelvis", ("pelvis", "thorax"), ("pelvis", "neck"), ("thorax", "neck")),
         ("head", "trunk", "neck", ("neck", "head_top"), ("neck", "nose"), FACE),
     ]
     for side in ("left", "right"):
