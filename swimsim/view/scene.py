@@ -12,9 +12,10 @@ from swimsim.ground.errors import InputError
 from swimsim.ground.records import Camera, Marks, Trace
 
 from . import backdrop, furniture, layout
-from .cameras import VIEWS, mean_speed, named_camera, start_x, stature_of
+from .cameras import VIEWS, mean_speed, start_x, stature_of
 from .colours import Theme, mix, theme_named
 from .figure import Figure, Shot, ink_for, pixels_per_metre
+from .framing import in_box
 from .lettering import Letters, write
 from .sampling import cycle_time, hermite, phase_at, positions_at
 from .stick import StickFigure
@@ -132,9 +133,7 @@ class _PanelScene:
         self.bar = furniture.PhaseBar(boxes.bar, self.marks, theme=self.theme, page=page, zoom=self.zoom)
 
     def _camera(self, view: str | Camera, box: layout.Box) -> Camera:
-        if isinstance(view, Camera):
-            return _cropped(view, (box.w, box.h))
-        return named_camera(view, self.stature_m, size_px=(box.w, box.h), start_x_m=self.start_x_m)
+        return in_box(view, (box.w, box.h), stature_m=self.stature_m, start_x_m=self.start_x_m)
 
     def paint(self, canvas: np.ndarray) -> None:
         """Paint everything that does not move."""
@@ -212,23 +211,3 @@ class _PanelScene:
             )
         width = max(1.5, ARROW_M * pixels_per_metre(shot.camera))
         return backdrop.Arrows(shot, arrows, self.theme.arrow, width=width)
-
-
-def _cropped(camera: Camera, size: tuple[int, int]) -> Camera:
-    """The same camera with its picture scaled into another size; all of it stays in view."""
-    scale = min(size[0] / camera.size_px[0], size[1] / camera.size_px[1])
-    centre = [
-        (c + 0.5 - old / 2) * scale + new / 2 - 0.5
-        for c, old, new in zip(camera.centre_px, camera.size_px, size, strict=True)
-    ]
-    focal = tuple(f * scale for f in camera.focal_px)
-    return Camera(
-        camera.name,
-        camera.position_m,
-        camera.rotation,
-        focal,
-        tuple(centre),
-        size,
-        camera.distortion,
-        camera.travels,
-    )
