@@ -1,4 +1,4 @@
-"""What is around the views: header strip, number and target band, phase bar, footer, end card."""
+"""What is around the views: header strip, phase bar, footer, end card."""
 
 from __future__ import annotations
 
@@ -34,35 +34,6 @@ def header(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Pa
     if marks.title:
         text, size = fitted(marks.title, page.type_size(24), width=box.x + box.w - pad - x)
         write(canvas, text, (x, middle), letters=Letters(size, ink, zoom=zoom))
-
-
-def numbers(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Page, zoom: int = 1) -> None:
-    """The one number of the panel, and its target band beside a hatched swatch."""
-    pad, middle = max(4, round(14 * page.unit)), box.y + box.h / 2
-    room, taken = box.w * (0.56 if marks.band else 1.0), 0.0
-    if marks.value:
-        text, size = fitted(marks.value, page.type_size(26), width=room - 2 * pad, bold=True)
-        taken = text_width(text, size, True) + pad
-        write(canvas, text, (box.x + pad, middle), letters=Letters(size, theme.text, bold=True, zoom=zoom))
-    if marks.band:
-        swatch, end = max(8, round(20 * page.unit)), box.x + box.w - pad
-        room = box.w - taken - 3 * pad - swatch
-        text, size = fitted(marks.band, page.type_size(24), width=room, least=8)
-        write(canvas, text, (end, middle), letters=Letters(size, theme.text, zoom=zoom), anchor="rm")
-        left = round(end - text_width(text, size) - pad * 0.7 - swatch)
-        _hatched(canvas, Box(left, round(middle - swatch / 2), swatch, swatch), theme, zoom)
-
-
-def _hatched(canvas: np.ndarray, box: Box, theme: Theme, zoom: int) -> None:
-    """Square in the band colour with slanted stripes, so that it is known without colour."""
-    patch = box.cut(canvas, zoom)
-    row, col = np.indices(patch.shape[:2])
-    period = max(box.w // 3, 3) * zoom
-    striped = ((row + col) % period) < 0.6 * period
-    patch[striped] = theme.band
-    edge = zoom
-    for side in (patch[:edge], patch[-edge:], patch[:, :edge], patch[:, -edge:]):
-        side[:] = theme.band
 
 
 class PhaseBar:

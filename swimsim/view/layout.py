@@ -62,7 +62,7 @@ def page(
     *,
     n_views: int = 3,
     header: bool = True,
-    numbers: bool = True,
+    numbers: int = 1,
 ) -> Page:
     """Lay out a picture.
 
@@ -74,8 +74,10 @@ def page(
         `side_by_side`, `stacked` (one above the other) or `single`.
     n_panels, n_views : int
         Views per panel: the first is large, the others small.
-    header, numbers : bool
-        Whether panels have a header strip and a line of numbers.
+    header : bool
+        Whether panels have a header strip.
+    numbers : int
+        Rows of the line of numbers; 0 without one.
 
     Raises
     ------
@@ -104,15 +106,20 @@ def page(
     return Page((width, height), unit, tuple(panels), Box(gap, height - footer_h, width - 2 * gap, footer_h))
 
 
-def _panel(whole: Box, unit: float, n_views: int, *, header: bool, numbers: bool) -> PanelBoxes:
+def _panel(whole: Box, unit: float, n_views: int, *, header: bool, numbers: int) -> PanelBoxes:
     gap = max(2, round(8 * unit))
     head = Box(whole.x, whole.y, whole.w, max(16, round(48 * unit)) if header else 0)
-    line = Box(whole.x, head.y + head.h, whole.w, max(15, round(40 * unit)) if numbers else 0)
+    line = Box(whole.x, head.y + head.h, whole.w, _rows_height(numbers, unit))
     bar_h = max(18, round(46 * unit))
     bar = Box(whole.x, whole.y + whole.h - bar_h, whole.w, bar_h)
     top = line.y + line.h
     views = _views(Box(whole.x, top, whole.w, max(bar.y - top - gap, 1)), n_views, gap)
     return PanelBoxes(whole, head, line, views, bar)
+
+
+def _rows_height(rows: int, unit: float) -> int:
+    """Height of a line of numbers; one row alone has more air. [px]"""
+    return max(15, round(40 * unit)) if rows == 1 else rows * max(13, round(33 * unit))
 
 
 def _views(box: Box, count: int, gap: int) -> tuple[Box, ...]:

@@ -11,7 +11,7 @@ from swimsim.ground.conventions import SIDES
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Camera, Marks, Trace
 
-from . import backdrop, furniture, layout
+from . import backdrop, furniture, layout, number_line
 from .cameras import VIEWS, mean_speed, start_x, stature_of
 from .colours import Theme, mix, theme_named
 from .figure import Figure, Shot, ink_for, pixels_per_metre
@@ -80,14 +80,10 @@ class Scene:
             raise InputError("views: expected one view or more, got none")
         self.look, self.theme, self.zoom = look, theme_named(look.theme), look.zoom
         kind = "single" if len(panels) == 1 and look.layout != "stacked" else look.layout
-        self.page = layout.page(
-            look.size, kind, len(panels), n_views=len(look.views),
-            header=any(m.word or m.title for _, m in panels),
-            numbers=any(m.value or m.band for _, m in panels),
-        )  # fmt: skip
+        self.page, lines = _page_and_lines(look, kind, [marks for _, marks in panels])
         self.panels = [
-            _PanelScene(panel, boxes, times, look=look, page=self.page)
-            for panel, boxes, times in zip(panels, self.page.panels, times_s, strict=True)
+            _PanelScene(panel, (boxes, line), times, look=look, page=self.page)
+            for panel, boxes, line, times in zip(panels, self.page.panels, lines, times_s, strict=True)
         ]
         self.n_frames = len(times_s[0])
         self.still = self._still(furniture.speed_words(slow, [cycle_time(m, t) for t, m in panels]))
@@ -119,10 +115,12 @@ class _PanelScene:
     """One panel of a scene."""
 
     def __init__(
-        self, panel: Panel, boxes: layout.PanelBoxes, times_s: np.ndarray, *, look: Look, page: layout.Page
-    ):
+        self, panel: Panel, place: tuple[layout.PanelBoxes, number_line.NumberLine], times_s: np.ndarray, *,
+        look: Look, page: layout.Page,
+    ):  # fmt: skip
         self.trace, self.marks = panel
-        self.boxes, self.times_s, self.look, self.page = boxes, times_s, look, page
+        (boxes, self.line), self.boxes = place, place[0]
+        self.times_s, self.look, self.page = times_s, look, page
         self.theme, self.zoom = theme_named(look.theme), look.zoom
         self.stature_m = stature_of(self.trace)
         self.start_x_m, self.speed = start_x(self.trace), mean_speed(self.trace)
@@ -148,8 +146,8 @@ class _PanelScene:
                 canvas, self.boxes.header, self.marks, theme=self.theme, page=self.page, zoom=self.zoom
             )
         if self.boxes.numbers.h:
-            furniture.numbers(
-                canvas, self.boxes.numbers, self.marks, theme=self.theme, page=self.page, zoom=self.zoom
+            number_line.draw(
+                canvas, self.boxes.numbers, self.line, theme=self.theme, page=self.page, zoom=self.zoom
             )
         if self.marks.phase is not None:
             self.bar.paint(canvas)
@@ -211,3 +209,13 @@ class _PanelScene:
             )
         width = max(1.5, ARROW_M * pixels_per_metre(shot.camera))
         return backdrop.Arrows(shot, arrows, self.theme.arrow, width=width)
+
+
+def _page_and_lines(
+    look: Look, kind: str, marks: list[Marks]
+) -> tuple[layout.Page, list[number_line.NumberLine]]:
+    """The layout of a picture with as many rows for numbers as its widest panel needs."""
+    about = {"n_views": len(look.views), "header": any(m.word or m.title for m in marks)}
+    lines = number_line.plan(marks, layout.page(look.size, kind, len(marks), **about))
+    rows = max(line.rows for line in lines) if any(m.value or m.band for m in marks) else 0
+    return layout.page(look.size, kind, len(marks), numbers=rows, **about), lines
