@@ -19,6 +19,8 @@ from .ground.files import (
 from .ground.measure_files import check_measures_path, measure_record, write_json, write_measures
 from .ground.version import VERSION as __version__
 from .metrics import Reading, measure_trace
+from .metrics.gaps import gaps_in_words
+from .metrics.readout import nothing_read
 from .scenario import leaves
 from .scenario.cameras import cameras_of, with_views
 from .scenario.listing import details, listing, overview
@@ -48,11 +50,15 @@ class Ran:
 
 @dataclass(frozen=True)
 class Measured:
-    """What was read off a trace file: the reading, its rows over all cycles, and remarks on the file."""
+    """What was read off a trace file: the reading, its rows over all cycles, and remarks on the file.
+
+    `nothing` says why not one measure could be read; None if any could.
+    """
 
     reading: Reading
     rows: list[dict[str, Any]]
     notes: tuple[str, ...]
+    nothing: str | None = None
 
 
 def _silent(text: str, done: int, total: int) -> None:
@@ -168,8 +174,10 @@ def measure(
         for key in ("missing_joints", "unknown_joints")
         if key in trace.meta
     ]
+    if gaps := gaps_in_words(trace):
+        notes.append(gaps)
     rows = [measure_record(m) for m in reading.measures if m.cycle is None]
-    return Measured(reading, rows, (*notes, reading.rule))
+    return Measured(reading, rows, (*notes, reading.rule), nothing_read(reading.measures))
 
 
 def doctor() -> list:

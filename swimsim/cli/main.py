@@ -114,6 +114,8 @@ def measure(
     result = api.measure(file, axes=axes, unit=unit, rate_hz=rate, joint_map=map, out=out)
     show.notes(result.notes)
     show.measures(result.rows)
+    if result.nothing:
+        raise typer.Exit(_say(f"{file}: nothing could be measured: {result.nothing}", code=2))
 
 
 @app.command("doctor", epilog="Example: swimsim doctor")

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..ground.records import Trace
+
 LONGEST_FILLED_S = 0.1  # gaps up to this long are filled in, longer ones stay unknown
 FARTHEST_M = 1e5  # a coordinate beyond this is no position
+MOST_NAMED = 6  # joints with gaps named one by one before the rest is only counted
 _JITTER = 0.02  # frame times that scatter by more than this share of a frame are put on an even grid
 
 
@@ -74,3 +77,18 @@ def shrink(known: np.ndarray, frames: int) -> np.ndarray:
     at = np.arange(len(known))
     low, high = np.maximum(at - frames, 0), np.minimum(at + frames + 1, len(known))
     return unknown[high] == unknown[low]
+
+
+def gaps_in_words(trace: Trace) -> str | None:
+    """The joints that some frames lack, most gaps first; None without any.
+
+    A joint that every frame lacks is missing, not full of gaps, and is left out.
+    """
+    frames = len(trace.time_s)
+    lacking = np.isnan(trace.joints_m).any(axis=2).sum(axis=0)
+    counts = {name: int(n) for name, n in zip(trace.joint_names, lacking, strict=True) if 0 < n < frames}
+    names = sorted(counts, key=lambda name: -counts[name])
+    said = [f"{name}: {counts[name]} of {frames} frames missing" for name in names[:MOST_NAMED]]
+    if len(names) > MOST_NAMED:
+        said.append(f"and {len(names) - MOST_NAMED} more")
+    return "; ".join(said) or None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,6 +73,14 @@ def unreadable(reason: str) -> tuple[Measure, ...]:
         for key, d in read_toml("definitions")["measure"].items()
         for side in (SIDES if d["per"] == "side" else (None,))
     )
+
+
+def nothing_read(measures: Iterable[Measure]) -> str | None:
+    """Why nothing at all could be measured: the commonest reason; None if anything was."""
+    measures = list(measures)
+    if any(np.isfinite(m.value) for m in measures):
+        return None
+    return Counter(m.reason for m in measures).most_common(1)[0][0]
 
 
 def mean(values: np.ndarray, *, turn: float | None = None) -> tuple[float, float | None]:
