@@ -5,8 +5,12 @@ import pytest
 from tolerances import printed
 
 from swimsim.ground.errors import InputError
+from swimsim.ground.records import Marks
 from swimsim.view.colours import THEMES, contrast, luminance, mix, rgb, theme_named
+from swimsim.view.figure import ink_for
 
+DIMMED = 2.0  # least ratio of limbs that stand back: our own rule, between 1.4.11 and unseen
+LIT_OVER_DIMMED = 1.5  # and of the lit limb against them, which is also nearly half as wide again
 TEXT, GRAPHICS = 4.5, 3.0  # least ratios: WCAG 2.2, 1.4.3 and 1.4.11
 
 
@@ -48,6 +52,23 @@ def test_what_carries_meaning_can_be_seen(name):
             assert contrast(line, ground) >= GRAPHICS
     for colour in (theme.band, theme.fault, theme.correct):
         assert contrast(colour, theme.page) >= GRAPHICS
+
+
+@pytest.mark.parametrize("name", THEMES)
+@pytest.mark.parametrize("word", ["FAULT", "CORRECT", ""])
+def test_limbs_that_stand_back_can_still_be_seen(name, word):
+    """Near and far side, over water and air; and the lit limb stands out from both."""
+    theme = THEMES[name]
+    ink = ink_for(Marks(word, limb=("left_shoulder", "left_elbow")), theme)
+    lit, near, far = (ink.tone(lit=a, far=b) for a, b in ((True, False), (False, False), (False, True)))
+    for ground in (theme.water, theme.air):
+        assert contrast(lit, ground) > contrast(near, ground) > contrast(far, ground) >= DIMMED
+    assert contrast(lit, near) >= LIT_OVER_DIMMED
+
+
+def test_a_theme_for_video_dims_alike():
+    for theme in THEMES.values():
+        assert (theme.in_video().dim, theme.in_video().dim_far) == (theme.dim, theme.dim_far)
 
 
 def test_fault_is_never_red_against_green():

@@ -19,8 +19,7 @@ from swimsim.ground.records import Camera, Marks
 
 from .colours import Colour, Theme, mix
 
-FAR_SHARE = 0.66  # strength of the limbs of the far side
-DIM_SHARE = 0.55  # strength of everything beside the highlighted limb (40-55 % is the teaching rule)
+FAR_SHARE = 0.66  # strength of the limbs of the far side, where nothing is highlighted
 LATERAL = 0.5  # a camera is beside the body when this share of its distance is sideways
 
 
@@ -95,16 +94,21 @@ def far_side(camera: Camera) -> str | None:
 
 @dataclass(frozen=True)
 class Ink:
-    """Pens of one panel: colours by strength, stroke style, highlighted joints."""
+    """Pens of one panel: colours by strength, stroke style, highlighted joints.
+
+    `dim` is the strength beside a highlighted limb, on the near and the far side.
+    """
 
     colour: Colour
     ground: Colour
     dashed: bool = False
     limb: tuple[str, ...] = ()
+    dim: tuple[float, float] = (1.0, FAR_SHARE)
 
     def tone(self, *, lit: bool, far: bool) -> Colour:
         """Colour of a part: full when lit, else dimmed beside a highlighted limb and paler when far."""
-        share = 1.0 if lit else (DIM_SHARE if self.limb else 1.0) * (FAR_SHARE if far else 1.0)
+        near_far = self.dim if self.limb else (1.0, FAR_SHARE)
+        share = 1.0 if lit else near_far[far]
         return mix(self.colour, self.ground, share)
 
     @property
@@ -118,7 +122,13 @@ def ink_for(marks: Marks, theme: Theme) -> Ink:
     colour = {"FAULT": theme.fault, "CORRECT": theme.correct}.get(marks.word.upper())
     if colour is None:
         colour = theme.fault if marks.style == "dashed" else theme.plain
-    return Ink(colour, theme.water, dashed=marks.style == "dashed", limb=tuple(marks.limb))
+    return Ink(
+        colour,
+        theme.water,
+        dashed=marks.style == "dashed",
+        limb=tuple(marks.limb),
+        dim=(theme.dim, theme.dim_far),
+    )
 
 
 class Drawing(Protocol):
