@@ -14,16 +14,18 @@ from PIL import Image
 from swimsim.ground.conventions import MODEL_LINE
 from swimsim.ground.errors import InputError, MachineError
 from swimsim.ground.records import Marks
-from swimsim.view import writer
+from swimsim.view import furniture, writer
 from swimsim.view.cameras import free_camera
 from swimsim.view.clip import ClipOptions, picture, still, write_clip
+from swimsim.view.colours import THEMES
 from swimsim.view.furniture import speed_words
 from swimsim.view.scene import Look
 from swimsim.view.sheet import SheetOptions, contact_sheet, sheet_picture
 
 av = pytest.importorskip("av")
+CARD_LIKE = 4  # mean difference after the encoder, as for the drawn colours below; swimming differs by tens
 SMALL = Look(size=(640, 360))
-FRAMES, FPS = 31 + 45, 30  # one second of swimming and 1.5 s of end card
+FRAMES, FPS = 31 + 90, 30  # one second of swimming and 3 s of end card
 
 
 @pytest.fixture(scope="module")
@@ -95,6 +97,15 @@ def test_decoded_colours_are_the_drawn_ones(mp4):
     assert np.median(np.abs(first - drawn)[8:28, 220:300], axis=(0, 1)).max() <= 3
 
 
+def test_the_end_card_comes_once_and_stays_for_three_seconds(mp4):
+    """Read back from the file: the last 90 pictures are the card, and no other picture is like it."""
+    card = furniture.end_card((640, 360), THEMES["light"]).astype(float)
+    with av.open(str(mp4)) as file:
+        away = [np.abs(f.to_ndarray(format="rgb24") - card).mean() for f in file.decode(video=0)]
+    like = np.array(away) < CARD_LIKE
+    assert like.tolist() == [False] * 31 + [True] * 90
+
+
 def test_slow_clips_have_more_frames_of_the_same_swimming(tmp_path):
     options = ClipOptions(look=SMALL, slow=0.5, end_card=False)
     assert write_clip(tmp_path / "slow.mp4", pair(1.0), options=options) == 61
@@ -106,7 +117,7 @@ def test_gif(tmp_path):
     path = tmp_path / "pair.gif"
     count = write_clip(path, pair(1.0), options=ClipOptions(look=SMALL, fps=25))
     with Image.open(path) as gif:
-        assert gif.n_frames == count == 26 + 38
+        assert gif.n_frames == count == 26 + 75
         assert gif.size == (640, 360) and gif.info["loop"] == 0
         lengths = []
         for frame in range(gif.n_frames):

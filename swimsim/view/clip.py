@@ -20,7 +20,7 @@ from .scene import Look, Scene
 from .writer import CRF, write_gif, write_mp4, write_png
 
 SUFFIXES = (".mp4", ".gif")
-END_CARD_S = 1.5
+END_CARD_S = 3.0  # time to read some thirty words [s]
 PALETTE_FRAMES = 6
 
 
@@ -39,7 +39,7 @@ class ClipOptions:
     seconds : float, optional
         Swimming time to show; the whole trace without it. [s]
     end_card : bool
-        End with 1.5 s of the caution and the model line.
+        End with 3 s of the caution and the model line, once.
     crf : int
         Encoder quality of MP4; smaller is better and larger on disk.
     """
