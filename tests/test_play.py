@@ -16,7 +16,7 @@ from swimsim.scenario.cameras import best_view, cameras_of, with_views
 from swimsim.scenario.play import play
 from swimsim.scenario.read import read_scenario
 from swimsim.scenario.resolve import cycles_of
-from swimsim.scenario.set_values import set_values
+from swimsim.scenario.set_values import set_in_cycles, set_values
 from swimsim.scenario.severity import main_measure, size_of
 from swimsim.scenario.truth_file import truth_record
 from swimsim.teaching.marks import marks_of, phase_of, ticks_of
@@ -95,6 +95,41 @@ def test_set_values_are_the_truth(open_water, every_third, breath_slide):
         for swum in (played.fault, played.correct):
             for (measure, side), value in set_values(swum.pattern).items():
                 assert swum.truth.value(measure, side) == pytest.approx(value, abs=IN_DOOR_UNITS), measure
+
+
+def test_what_was_set_is_what_the_user_set_and_each_cycle_keeps_its_own():
+    fault = [{"fault": "early_exit", "amount": -10.0, "unit": "cm"}]
+    played = play(read_scenario({"fault": fault, "stroke": {"variability": True}, "seed": 4}))
+    rows = [r for r in recover(played) if r["swimmer"] == "fault" and r["measure"] == "exit_past_hip"]
+    for side in ("left", "right"):
+        mine = [r for r in rows if r["side"] == side]
+        assert mine[0]["cycle"] is None
+        assert mine[0]["set"] == pytest.approx(-10.0, abs=ALGEBRA)
+        assert abs(mine[0]["truth"] + 10.0) > 0.01  # the mean of the scattered strokes
+        assert len({r["set"] for r in mine[1:]}) > 3
+        for row in mine[1:]:
+            assert row["set"] == pytest.approx(row["truth"], abs=IN_DOOR_UNITS)
+
+
+def test_every_cycle_of_a_scattered_stroke_swims_what_it_was_set_to():
+    swum = play(read_scenario({"stroke": {"variability": True}, "seed": 4})).correct
+    for (measure, side), each in set_in_cycles(swum.pattern).items():
+        true = {m.cycle: m.value for m in swum.truth.measures if (m.measure, m.side) == (measure, side)}
+        for cycle, value in enumerate(each):
+            assert true[cycle] == pytest.approx(value, abs=IN_DOOR_UNITS), (measure, side, cycle)
+
+
+def test_a_fault_on_the_breath_only_states_the_set_difference():
+    fault = {"fault": "wide_pull", "amount": 9.0, "unit": "cm", "side": "left", "strokes": "breathing"}
+    for every in (2, 3):
+        played = play(read_scenario({"fault": [fault], "breathing": {"side": "left", "every": every}}))
+        (row,) = [
+            r
+            for r in main_rows(played, recover(played))
+            if (r["swimmer"], r["measure"], r["side"]) == ("fault", "pull_line_breathing_difference", "left")
+        ]
+        assert row["set"] == pytest.approx(9.0, abs=ALGEBRA)
+        assert row["truth"] == pytest.approx(9.0, abs=IN_DOOR_UNITS)
 
 
 # ---- how large a fault is

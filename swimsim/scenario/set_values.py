@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import numpy as np
 
-from ..ground.conventions import SIDES
+from ..ground.conventions import SIDES, other_side
 from ..ground.tables import read_toml
 from ..stroke.pattern import ArmPattern, StrokePattern
 
@@ -15,10 +16,11 @@ _TO_DOOR = {("m", "cm"): 100.0, ("rad", "deg"): 180 / math.pi, ("share", "%"): 1
 
 
 def set_values(pattern: StrokePattern) -> dict[tuple[str, str | None], float]:
-    """Set targets by (measure, side) in door units, mean over the cycles of the period.
+    """Set targets by (measure, side) in door units, mean over the cycles of the period, before any scatter.
 
     Settings that are no measure are left out; so are roll peaks on the side of the breath, which it raises.
     """
+    pattern = dataclasses.replace(pattern, cycles=(), roll_scatter=())
     values = {
         ("stroke_rate", None): pattern.stroke_rate_hz * 60,
         ("speed", None): pattern.speed_m_s,
@@ -26,10 +28,19 @@ def set_values(pattern: StrokePattern) -> dict[tuple[str, str | None], float]:
         ("cycle_time", None): 1 / pattern.stroke_rate_hz,
         ("kick_beats", None): float(pattern.kick_beats),
     }
-    return values | _arms(pattern) | _rolls(pattern) | _lines(pattern)
+    single = {key: float(np.mean(each)) for key, each in set_in_cycles(pattern).items()}
+    return values | single | _breathing_difference(pattern) | _lines(pattern)
 
 
-def _arms(pattern: StrokePattern) -> dict:
+def set_in_cycles(pattern: StrokePattern) -> dict[tuple[str, str], list[float]]:
+    """Set targets of each cycle of the period, scatter and breaths included, by (measure, side) in door units.
+
+    Only what is set stroke by stroke: the arms and the roll peaks.
+    """
+    return _arms(pattern) | _rolls(pattern)
+
+
+def _arms(pattern: StrokePattern) -> dict[tuple[str, str], list[float]]:
     measures, values = read_toml("definitions")["measure"], {}
     for field in ArmPattern.__dataclass_fields__.values():
         stem, _, unit = field.name.rpartition("_")
@@ -38,20 +49,42 @@ def _arms(pattern: StrokePattern) -> dict:
             scale = _TO_DOOR[unit, measures[name]["unit"]]
             for side in SIDES:
                 arms = [pattern.arm(side, cycle) for cycle in range(pattern.period_cycles)]
-                values[name, side] = float(np.mean([getattr(arm, field.name) for arm in arms])) * scale
+                values[name, side] = [getattr(arm, field.name) * scale for arm in arms]
     return values
 
 
-def _rolls(pattern: StrokePattern) -> dict:
-    roll, values = pattern.roll, {}
-    breath = {
-        side for side in SIDES for cycle in range(pattern.period_cycles) if pattern.breathes(side, cycle)
-    }
-    for part in ("shoulder", "hip"):
-        for side in SIDES:
-            if side not in breath:
-                values[f"{part}_roll_peak", side] = math.degrees(getattr(roll, f"{part}_roll_{side}_rad"))
+def _rolls(pattern: StrokePattern) -> dict[tuple[str, str], list[float]]:
+    period, values = pattern.period_cycles, {}
+    scatter = np.reshape(
+        pattern.roll_scatter or np.zeros(2 * period), (period, 2)
+    )  # left side up, right side up
+    for i, side in enumerate(SIDES):
+        if any(pattern.breathes(side, cycle) for cycle in range(period)):
+            continue
+        for part in ("shoulder", "hip"):
+            peak = math.degrees(getattr(pattern.roll, f"{part}_roll_{side}_rad"))
+            values[f"{part}_roll_peak", side] = (peak * (1 + scatter[:, i])).tolist()
     return values
+
+
+def _breathing_difference(pattern: StrokePattern) -> dict[tuple[str, str], float]:
+    """Set hand line of an arm's breathing strokes minus that of its others, or of the other arm's. [cm]"""
+    values = {}
+    for side in SIDES:
+        breath, own = _lines_by_breath(pattern, side)
+        rest = own or _lines_by_breath(pattern, other_side(side))[1]
+        if breath and rest:
+            values["pull_line_breathing_difference", side] = float(np.mean(breath) - np.mean(rest))
+    return values
+
+
+def _lines_by_breath(pattern: StrokePattern, side: str) -> tuple[list[float], list[float]]:
+    """Set hand lines of one arm's breathing strokes and of its others. [cm]"""
+    cycles = range(pattern.period_cycles)
+    return tuple(
+        [100 * pattern.arm(side, c).pull_line_m for c in cycles if pattern.breathes(side, c) is kind]
+        for kind in (True, False)
+    )
 
 
 def _lines(pattern: StrokePattern) -> dict:

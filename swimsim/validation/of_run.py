@@ -10,7 +10,7 @@ from ..ground.files import write_rows
 from ..ground.measure_files import text_cell
 from ..metrics import measure_trace
 from ..scenario.play import Played
-from ..scenario.set_values import set_values
+from ..scenario.set_values import set_in_cycles, set_values
 from ..scenario.severity import main_measure
 from .recovery import COLUMNS, recovery_rows
 
@@ -23,7 +23,13 @@ def recover(played: Played) -> list[dict]:
     for name in ("fault", "correct"):
         swum = getattr(played, name)
         reading = measure_trace(swum.trace)
-        rows += recovery_rows(name, swum.truth.measures, reading, targets=set_values(swum.pattern))
+        rows += recovery_rows(
+            name,
+            swum.truth.measures,
+            reading,
+            targets=set_values(swum.pattern),
+            targets_in_cycles=set_in_cycles(swum.pattern),
+        )
     return rows
 
 

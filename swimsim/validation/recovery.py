@@ -9,7 +9,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -30,6 +30,7 @@ def recovery_rows(
     reading: Reading,
     *,
     targets: Mapping | None = None,
+    targets_in_cycles: Mapping | None = None,
     cycles: bool = True,
 ) -> list[dict]:
     """The table of one swimmer, one row for each measure, side and cycle.
@@ -41,7 +42,9 @@ def recovery_rows(
     truth : iterable of Measure
     reading : Reading
     targets : mapping of (measure, side) to float or None
-        What was set, in door units.
+        What was set over all cycles, in door units.
+    targets_in_cycles : mapping of (measure, side) to sequence of float
+        What was set in each cycle of the period, where that can differ; elsewhere `targets` hold.
     cycles : bool
         Also the rows of single cycles, besides the row over all of them (cycle None).
 
@@ -50,7 +53,7 @@ def recovery_rows(
     list of dict
         Keys are `COLUMNS`; numbers are floats, NaN where there is none; `set` is None where nothing was set.
     """
-    known, targets = truth_by_key(truth), targets or {}
+    known, targets, each = truth_by_key(truth), targets or {}, targets_in_cycles or {}
     rows = []
     for found in reading.measures:
         if found.breathing is not None or (found.cycle is not None and not cycles):
@@ -60,12 +63,16 @@ def recovery_rows(
         rows.append(
             {
                 "swimmer": swimmer, "measure": found.measure, "side": found.side, "cycle": found.cycle,
-                "set": targets.get(key), "truth": true, "recovered": found.value,
+                "set": _set_in(found.cycle, targets.get(key), each.get(key)), "truth": true, "recovered": found.value,
                 "error": error(found.measure, found.value, true), "unit": found.unit, "rule": found.rule,
                 "reason": found.reason or why,
             }
         )  # fmt: skip
     return rows
+
+
+def _set_in(cycle: int | None, over_all: float | None, each: Sequence[float] | None) -> float | None:
+    return over_all if cycle is None or each is None else each[cycle % len(each)]
 
 
 def truth_by_key(truth: Iterable[Measure]) -> dict:
