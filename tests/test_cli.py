@@ -74,6 +74,24 @@ def test_the_truth_fits_its_schema(ran):
     assert "NaN" not in (ran / "truth.json").read_text(encoding="utf-8")
 
 
+def test_the_truth_says_its_axes_orders_its_events_and_names_every_unit(ran):
+    truth = json.loads((ran / "truth.json").read_text(encoding="utf-8"))
+    assert truth["axes"] == "x forward, y left, z up; z=0 surface; t=0 right entry"
+    rank = ["entry", "start_backward", "shoulder_plane", "end_backward", "exit"]
+    for swimmer in truth["swimmers"].values():
+        events = swimmer["events"]
+        placed = [(round(e["time_s"], 9), rank.index(e["event"]), e["side"]) for e in events]
+        assert placed == sorted(placed)
+        assert [e["event"] for e in events[:2]] == [
+            "entry",
+            "shoulder_plane",
+        ]  # both at time 0 in this stroke
+        for name, value in swimmer["pattern"].items():
+            counted = name in ("breathing_every", "kick_beats", "period_cycles") or isinstance(value, str)
+            assert counted or name.endswith(("_deg", "_m", "_s", "_share", "_ratio", "_per_min")), name
+        assert {"roll_hip_roll_dip_ratio", "roll_hip_split_ratio"} <= set(swimmer["pattern"])
+
+
 def test_the_truth_schema_is_strict(ran):
     schema = json.loads((data_folder("shared") / "truth.schema.json").read_text(encoding="utf-8"))
     check = jsonschema.Draft202012Validator(schema).is_valid
@@ -83,6 +101,7 @@ def test_the_truth_schema_is_strict(ran):
     for broken in (
         {**truth, "extra": 1},
         {**truth, "version": 2},
+        {**truth, "axes": "x forward, y right, z down"},
         {**truth, "swimmers": {"fault": swimmer}},
         {**truth, "swimmers": {"fault": swimmer, "correct": swimmer}},
         {

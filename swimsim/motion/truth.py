@@ -15,6 +15,7 @@ from .arm_truth import PERCENT, arm_events, arm_values
 from .body_truth import kick_values, roll_values, trunk_slope
 from .kinematics import Motion
 
+_RATIOS = ("hip_roll_dip", "hip_split")  # bare numbers, share of something other than the cycle
 SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag")
 
 
@@ -94,7 +95,12 @@ def _events(motion: Motion, duration_s: float) -> tuple[Event, ...]:
                 for cycle, t in zip(cycles, times, strict=True)
                 if -1e-9 <= t <= duration_s
             ]
-    return tuple(sorted(events, key=lambda e: (e.time_s, e.side, e.event)))
+    return tuple(sorted(events, key=_in_time))
+
+
+def _in_time(event: Event) -> tuple[float, int, str]:
+    """Sort key: time to the nanosecond, then the order of the events in a stroke, then the side."""
+    return round(event.time_s, 9), EVENTS.index(event.event), event.side
 
 
 def _coordination(motion: Motion, at) -> dict[tuple[str, str | None], np.ndarray | float]:
@@ -190,5 +196,5 @@ def pattern_table(pattern: StrokePattern) -> dict[str, object]:
             if f.name.endswith("_rad"):
                 table[f"{part}_{f.name.removesuffix('_rad')}_deg"] = float(np.degrees(value))
             else:
-                table[f"{part}_{f.name}"] = value
+                table[f"{part}_{f.name}{'_ratio' if f.name in _RATIOS else ''}"] = value
     return table
