@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+import re
 
 import numpy as np
 import pytest
@@ -227,6 +228,39 @@ def test_marks_of_two_faults(breath_slide):
     assert correct.title == "the same without them"
     assert fault.value == "wider on the breath by: +11 cm"
     assert correct.value == "wider on the breath by: 0 cm"
+
+
+def test_a_crossover_and_its_target_count_from_the_shoulder_line():
+    """Set to the target, the knuckles enter on the straight line of travel."""
+    scenario = {
+        "swimmer": {"stature_m": 1.8, "sex": "man"},
+        "fault": [{"fault": "crossover", "severity": 0.7}],
+    }
+    half_cm = 50 * play(read_scenario(scenario)).fault.body.shoulder_width_m
+    on_line = [{"fault": "crossover", "amount": -half_cm, "unit": "cm", "side": "left"}]
+    played = play(read_scenario({**scenario, "fault": on_line}))
+    fault, correct = marks_of(played)
+    assert fault.band == correct.band == f"target: -{round(half_cm)} cm (midline) or more"
+    assert fault.value == f"hand line at entry: -{round(half_cm)} cm"
+    swum = played.fault
+    (entry,) = [e.time_s for e in swum.truth.events if (e.event, e.side, e.cycle) == ("entry", "left", 1)]
+    cycle = np.linspace(0, swum.motion.cycle_s, 200, endpoint=False)
+    midline = swum.motion.joints(cycle)[:, JOINTS.index("pelvis"), 1].mean()
+    knuckles = swum.motion.joints(np.array([entry]))[0, JOINTS.index("left_knuckles"), 1]
+    assert knuckles == pytest.approx(midline, abs=SOLVED)
+
+
+@pytest.mark.parametrize("slug", list(faults()))
+def test_the_gross_fault_misses_its_target_and_the_stroke_without_it_meets_it(slug):
+    """Read as the panel has it: a number, and a target of one bound or two in the same terms."""
+    played = play(read_scenario({"fault": [{"fault": slug, "severity": 0.9}]}))
+    met = []
+    for mark in marks_of(played):
+        number = float(re.search(r"[-+]?\d+(?= ?[°%c])", mark.value.rpartition(": ")[2]).group())
+        bounds = [float(text) for text in re.findall(r"[-+]?\d+", mark.band)]
+        low = bounds[0] if len(bounds) == 2 or "more" in mark.band else -math.inf
+        met.append(low <= number <= (math.inf if "more" in mark.band else bounds[-1]))
+    assert met == [False, True]
 
 
 def test_without_a_fault_both_panels_are_correct(every_third):

@@ -53,7 +53,7 @@ def marks_for(swum: Swum, settings: Sequence[FaultSetting], *, word: str, side: 
         _title(settings) if word == "FAULT" else f"the same without {'it' if len(settings) == 1 else 'them'}"
     )
     number = _value(swum, main)
-    return Marks(word, title, style, limb, number, _words(main)["target"], ticks=ticks, phase=phase)
+    return Marks(word, title, style, limb, number, _target(swum, main), ticks=ticks, phase=phase)
 
 
 def shown_side(played: Played) -> str:
@@ -102,9 +102,19 @@ def _value(swum: Swum, setting: FaultSetting) -> str:
     value = main_value(setting, swum.truth, main_measure(setting))
     if not np.isfinite(value):
         return ""
-    whole = math.floor(value + 0.5 + _HALF_UP)
+    whole = _whole(value)
     sign = "+" if fault.unit == "cm" and whole > 0 else ""
     return f"{_words(setting)['number']}: {sign}{whole}{_UNITS.get(fault.unit, f' {fault.unit}')}"
+
+
+def _target(swum: Swum, setting: FaultSetting) -> str:
+    """The pass mark, counted from the same zero as the number."""
+    midline = -50 * swum.body.shoulder_width_m  # a hand line counts from the hand's own shoulder line [cm]
+    return _words(setting)["target"].format(midline=_whole(midline))
+
+
+def _whole(value: float) -> int:
+    return math.floor(value + 0.5 + _HALF_UP)
 
 
 def _words(setting: FaultSetting) -> dict[str, str]:
