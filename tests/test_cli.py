@@ -215,6 +215,29 @@ def test_every_list_gives_lines_that_work_as_typed(here, capsys, what):
         assert (program, verb in VERBS) == ("swimsim", True)
 
 
+@pytest.mark.parametrize(
+    ("fault", "clean", "gross"),
+    [
+        ("dropped_elbow", "70 deg", "25 deg"),
+        ("early_exit", "7.6 cm", "-25 cm"),  # 4.2 % of 1.80 m
+        ("shoulder_driven", "7 %", "25 %"),
+        ("double_bump", "0 %", "30 %"),
+    ],
+)
+def test_a_listed_fault_tells_its_sizes(capsys, fault, clean, gross):
+    assert run_program(["list", "faults", fault]) == 0
+    assert (
+        f"clean: {clean}\ngross: {gross}\nsizes are those of: pace400_man, 1.8 m tall"
+        in capsys.readouterr().out
+    )
+
+
+def test_a_fault_on_the_breath_only_has_sizes_of_its_own(capsys):
+    assert run_program(["list", "faults", "wide_pull"]) == 0
+    words = r"on the breath only: pull_line_breathing_difference: clean 0 cm, gross \d+\.\d cm"
+    assert re.search(words, capsys.readouterr().out)
+
+
 def test_the_package_imports_light():
     code = (
         "import sys, swimsim; from swimsim.cli import main\n"
@@ -248,6 +271,11 @@ BROKEN_COMMANDS = [
     (["clip", "--view", "frnt"], "--view: expected a known view, got 'frnt'; did you mean 'front'"),
     (["clip", "--out", "no/such/x.gif"], "output: expected an existing folder"),
     (["measure"], "Missing argument 'FILE'"),
+    (["measure", "."], r"\.: expected a trace file, got a folder"),
+    (
+        ["measure", "bad.csv", "--unit", "furlong"],
+        "--unit: expected m, cm or mm, got 'furlong'; known: cm, m, mm",
+    ),
     (["measure", "none.npz"], "none.npz: expected a readable file"),
     (["measure", "bad.csv"], "bad.csv: .*expected"),
     (["measure", "bad.csv", "--rate", "fast"], "Invalid value for '--rate'"),

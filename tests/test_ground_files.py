@@ -264,7 +264,7 @@ def test_other_broken_inputs(tmp_path):
         read_trace(tmp_path / "latin.csv")
     with pytest.raises(InputError, match=r"expected a file name ending in \.npz or \.csv"):
         read_trace(tmp_path / "a.json")
-    with pytest.raises(InputError, match="expected a readable file"):
+    with pytest.raises(InputError, match="expected a trace file, got a folder"):
         read_trace(tmp_path / "folder.csv")
     with pytest.raises(InputError, match="expected a readable file, got: No such file"):
         read_trace(tmp_path / "none.npz")
@@ -275,6 +275,12 @@ def test_other_broken_inputs(tmp_path):
         read_trace(good, rate_hz=60)
     with pytest.raises(InputError, match="unit: expected 'm' as in the column names, got --unit cm"):
         read_trace(good, unit="cm")
+    with pytest.raises(InputError, match="--unit: expected m, cm or mm, got 'furlong'; known: cm, m, mm"):
+        read_trace(good, unit="furlong")
+    with pytest.raises(InputError, match="expected a trace file, got a folder"):
+        read_trace(tmp_path)
+    with pytest.raises(InputError, match="expected a map file, got a folder"):
+        read_trace(good, joint_map=tmp_path)
     with pytest.raises(InputError, match="--unit: expected m, cm or mm, got 'inch'"):
         read_trace(two_frames(tmp_path / "u.csv", head="time_s,nose_x,nose_y,nose_z"), unit="inch")
     with pytest.raises(InputError, match="map: expected joint names of this file, got 'LWRI'"):

@@ -159,6 +159,15 @@ def test_targets_in_degrees_and_radians_are_one():
     assert targets["entry_line_m"].scale == 1.0
 
 
+def test_the_lag_between_the_arms_is_a_target():
+    scenario = read_scenario({"stroke": {"arm_lag_share": 0.46}})
+    assert clean_pattern(scenario, body_of(scenario)).arm_lag_share == 0.46
+    with pytest.raises(
+        InputError, match=r"stroke\.arm_lag_share: expected a number from 0.3 to 0.7, got 0.8"
+    ):
+        read_scenario({"stroke": {"arm_lag_share": 0.8}})
+
+
 def test_one_arm_wins_over_both():
     scenario = read_scenario({"stroke": {"left_entry_line_m": 0.05, "entry_line_m": 0.01}})
     pattern = clean_pattern(scenario, body_of(scenario))

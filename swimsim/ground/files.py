@@ -68,6 +68,10 @@ def read_trace(
         Anything wrong with the file or the options: file, field, expected, got.
     """
     path = Path(path)
+    if path.is_dir():
+        raise InputError(f"{path}: expected a trace file, got a folder")
+    if unit is not None:
+        unit_scale(unit)
     index, sign = axes_choice(axes or OUR_AXES)
     names = _names(joint_map)
     raw = _load(path)

@@ -70,6 +70,8 @@ def read_joint_map(path: str | Path) -> dict[str, str]:
         Unreadable, not a table of names, a name of ours that does not exist or is given twice.
     """
     path = Path(path)
+    if path.is_dir():
+        raise InputError(f"{path}: expected a map file, got a folder")
     readers = {".toml": _map_from_toml, ".json": _map_from_json, ".csv": _map_from_csv}
     if path.suffix.lower() not in readers:
         raise InputError(f"{path}: expected a map file ending in .toml, .json or .csv, got '{path.suffix}'")

@@ -13,6 +13,7 @@ from ..ground.tables import data_folder, read_toml
 from ..stroke.presets import PRESETS, preset_row
 from ..view.cameras import VIEWS
 from .read import scenario_names
+from .sizes import sizes_in_words
 
 Row = dict[str, Any]
 
@@ -96,7 +97,8 @@ def _scenario(name: str) -> Row:
 
 def _fault_details(slug: str) -> Row:
     fault = faults()[slug]
-    return {"name": slug, **{key: value for key, value in vars(fault).items() if key not in ("slug", "row")}}
+    known = {key: value for key, value in vars(fault).items() if key not in ("slug", "row")}
+    return {"name": slug, **known, **sizes_in_words(slug)}
 
 
 _LISTS: dict[str, Callable[[], list[Row]]] = {

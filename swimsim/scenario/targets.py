@@ -25,6 +25,16 @@ class Target:
     says: str
 
 
+_ARM_LAG = Target(
+    "arm_lag_share",
+    "arm_lag_share",
+    1.0,
+    0.3,
+    0.7,
+    "cycle share by which the left hand enters after the right",
+)
+
+
 @functools.cache
 def all_targets() -> dict[str, Target]:
     """Every key of `[stroke]` that sets a pattern parameter, by key."""
@@ -34,7 +44,7 @@ def all_targets() -> dict[str, Target]:
         if name not in _ELSEWHERE:
             for side in ("", *SIDES) if name in arm else ("",):
                 targets += _keys(f"{side}_{name}" if side else name, side, spec.metadata)
-    return {target.key: target for target in targets}
+    return {target.key: target for target in [*targets, _ARM_LAG]}
 
 
 def _keys(parameter: str, side: str, spec: dict) -> list[Target]:
