@@ -18,9 +18,10 @@ _TO_DOOR = {("m", "cm"): 100.0, ("rad", "deg"): 180 / math.pi, ("share", "%"): 1
 def set_values(pattern: StrokePattern) -> dict[tuple[str, str | None], float]:
     """Set targets by (measure, side) in door units, mean over the cycles of the period, before any scatter.
 
-    Settings that are no measure are left out; so are roll peaks on the side of the breath, which it raises.
+    Settings that are no measure are left out. Roll peaks are those without a breath, which raises them.
     """
-    pattern = dataclasses.replace(pattern, cycles=(), roll_scatter=())
+    roll = dataclasses.replace(pattern.roll, breathing_roll_rad=0.0, breathing_hip_roll_rad=0.0)
+    pattern = dataclasses.replace(pattern, cycles=(), roll_scatter=(), roll=roll)
     values = {
         ("stroke_rate", None): pattern.stroke_rate_hz * 60,
         ("speed", None): pattern.speed_m_s,
@@ -54,16 +55,19 @@ def _arms(pattern: StrokePattern) -> dict[tuple[str, str], list[float]]:
 
 
 def _rolls(pattern: StrokePattern) -> dict[tuple[str, str], list[float]]:
-    period, values = pattern.period_cycles, {}
+    """Roll peaks of each cycle: the set peak, raised by a breath to that side, scattered. [deg]"""
+    roll, period, values = pattern.roll, pattern.period_cycles, {}
     scatter = np.reshape(
         pattern.roll_scatter or np.zeros(2 * period), (period, 2)
     )  # left side up, right side up
+    extra = {"shoulder": roll.breathing_roll_rad, "hip": roll.breathing_hip_roll_rad}
     for i, side in enumerate(SIDES):
-        if any(pattern.breathes(side, cycle) for cycle in range(period)):
-            continue
-        for part in ("shoulder", "hip"):
-            peak = math.degrees(getattr(pattern.roll, f"{part}_roll_{side}_rad"))
-            values[f"{part}_roll_peak", side] = (peak * (1 + scatter[:, i])).tolist()
+        before = 1 if side == "left" else 0  # the left side is up while the arm of the cycle before recovers
+        breath = np.array([pattern.breathes(side, cycle - before) for cycle in range(period)])
+        for part in extra:
+            peak = getattr(roll, f"{part}_roll_{side}_rad")
+            raised = peak + breath * (extra[part] if peak else 0.0)
+            values[f"{part}_roll_peak", side] = np.degrees(raised * (1 + scatter[:, i])).tolist()
     return values
 
 
