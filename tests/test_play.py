@@ -373,6 +373,16 @@ def test_a_planar_swimmer_lies_in_the_plane_and_keeps_what_the_side_shows():
     assert math.isnan(flat.truth.value("hip_roll_peak", "left"))
 
 
+def test_hips_that_do_not_roll_have_no_lag_and_no_shares_and_say_why():
+    still = {"hip_roll_left_deg": 0.0, "hip_roll_right_deg": 0.0}
+    truth = play(read_scenario({"stroke": still})).correct.truth
+    for name in ("hip_lag", "hip_roll_h1_share"):
+        row = next(m for m in truth.measures if m.measure == name and m.cycle is None)
+        assert math.isnan(row.value)
+        assert row.reason == "not defined for this motion"
+    assert truth.value("hip_shoulder_ratio") == pytest.approx(0.0, abs=ALGEBRA)
+
+
 def test_scattered_strokes_differ_hold_their_targets_and_come_back_with_their_seed():
     scenario = {"seed": 4, "stroke": {"variability": True}, "breathing": {"side": "left", "every": 3}}
     one, again = (play(read_scenario(scenario)).correct for _ in range(2))

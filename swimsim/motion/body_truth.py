@@ -9,6 +9,7 @@ from .kinematics import Motion
 
 DEG, CM, PERCENT = 180 / np.pi, 100.0, 100.0
 HARMONICS = 6
+NO_ROLL = 1e-18  # below this an amplitude or power is rounding, not roll
 SAMPLES = 720  # per cycle, for scans and harmonics
 
 
@@ -39,16 +40,21 @@ def roll_values(motion: Motion) -> dict[tuple[str, str | None], np.ndarray]:
     values[("shoulder_roll_range", None)] = ranges["shoulder"]
     values[("hip_roll_range", None)] = ranges["hip"]
     values[("twist_range", None)] = _range(motion, "twist") * DEG
-    values[("hip_shoulder_ratio", None)] = ranges["hip"] / ranges["shoulder"]
-    values[("hip_lag", None)] = np.angle(shoulder[0] / hip[0]) / (2 * np.pi) * PERCENT
+    values[("hip_shoulder_ratio", None)] = _ratio(ranges["hip"], ranges["shoulder"])
+    values[("hip_lag", None)] = np.angle(_ratio(shoulder[0], hip[0])) / (2 * np.pi) * PERCENT
     for line, spectrum, orders in (("shoulder", shoulder, (1, 2)), ("hip", hip, (1, 2, 3))):
         power = np.abs(spectrum) ** 2
         for order in orders:
-            values[(f"{line}_roll_h{order}_share", None)] = PERCENT * power[order - 1] / power.sum()
+            values[(f"{line}_roll_h{order}_share", None)] = PERCENT * _ratio(power[order - 1], power.sum())
     for side, sign in (("left", 1.0), ("right", -1.0)):
         counts, dips = _bumps(motion, sign)
         values[("hip_roll_peaks", side)], values[("hip_roll_dip", side)] = counts, dips * PERCENT
     return values
+
+
+def _ratio(part, whole):
+    """Part over whole; NaN where the line does not roll."""
+    return part / whole if abs(whole) > NO_ROLL else np.nan
 
 
 def _windows(motion: Motion, line: str, side: str) -> tuple[np.ndarray, np.ndarray]:

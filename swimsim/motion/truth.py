@@ -133,18 +133,18 @@ def _rates(motion: Motion) -> dict[tuple[str, None], float]:
 
 def _as_measures(pattern: StrokePattern, name: str, side: str | None, value) -> list[Measure]:
     """Mean over the period, then each cycle and each breath state where they can differ."""
-    planar_gap = "not defined for this motion"
+    gap = "not defined for this motion"
     values = np.atleast_1d(np.asarray(value, float))
-    rows = [_measure(name, side, None, None, values.mean(), planar_gap)]
+    rows = [_measure(name, side, None, None, values.mean(), gap)]
     if len(values) == 1:
         return rows
-    rows += [_measure(name, side, cycle, None, v, planar_gap) for cycle, v in enumerate(values)]
+    rows += [_measure(name, side, cycle, None, v, gap) for cycle, v in enumerate(values)]
     # The left side is highest while the left arm of the cycle before recovers: its breath belongs to that peak.
     before = 1 if side == "left" and "roll" in name else 0
     breath = np.array([pattern.breathes(side, cycle - before) for cycle in range(len(values))])
     for state in (True, False):
         if breath.any() and (breath == state).any():
-            rows.append(_measure(name, side, None, state, values[breath == state].mean(), planar_gap))
+            rows.append(_measure(name, side, None, state, values[breath == state].mean(), gap))
     return rows
 
 
