@@ -82,6 +82,12 @@ class Camera:
         k1, k2, p1, p2, k3 in OpenCV order.
     travels : bool
         True: the camera moves along x with the swimmer's mean speed.
+    refraction : {"none", "flat_port", "surface"}
+        What bends the rays before the lens: nothing (the camera is a pinhole in one medium), a thin flat port
+        square to the lens axis (camera in a housing under water), or the still water surface z = 0 (camera in
+        air, point under water).
+    port_m : float
+        Distance from the lens to the port; used by `flat_port` alone. [m]
     """
 
     name: str
@@ -92,6 +98,8 @@ class Camera:
     size_px: tuple[int, int]
     distortion: tuple[float, float, float, float, float] = (0.0, 0.0, 0.0, 0.0, 0.0)
     travels: bool = True
+    refraction: str = "none"
+    port_m: float = 0.05
 
     def __post_init__(self) -> None:
         position, rotation = np.asarray(self.position_m, float), np.asarray(self.rotation, float)
@@ -170,6 +178,62 @@ class Finding:
 
 
 @dataclass(frozen=True)
+class Drawn:
+    """One line, arc or span to draw over the body, with its number; every point is given, none is computed.
+
+    Parameters
+    ----------
+    kind : {"line", "arc", "span"}
+        `line` joins the points; `arc` fills the corner at the first point between the directions to the second
+        and third; `span` is a measured distance between two points, with a tick at each end.
+    points_m : numpy.ndarray, shape (n_frames, n_points, 3)
+        World positions in every frame of the trace; NaN where there is nothing to draw. [m]
+    values : numpy.ndarray, shape (n_frames,), optional
+        The number written beside it, in `unit`.
+    seen : numpy.ndarray, shape (n_frames,), optional
+        The same angle as this view shows it; written as "as seen" where it differs from `values`. [deg]
+    unit : str
+        `deg`, `cm` or `%`.
+    shares : (float, float)
+        Cycle shares between which it is shown, the second below the first if the span holds the entry;
+        (0, 1) for always.
+    tone : {"main", "guide", "target"}
+        The colour of the panel, the faint one of guide lines, or that of the target band.
+    """
+
+    kind: str
+    points_m: np.ndarray
+    values: np.ndarray | None = None
+    seen: np.ndarray | None = None
+    unit: str = "deg"
+    shares: tuple[float, float] = (0.0, 1.0)
+    tone: str = "main"
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """Curves over the breathing period with a moving dot: how far shoulders and hips roll, say.
+
+    Parameters
+    ----------
+    title : str
+    curves : tuple of (str, numpy.ndarray of shape (n_frames,))
+        Label and values in every frame of the trace; the first is the one the panel is about.
+    unit : str
+    band : (float, float), optional
+        The target, in `unit`.
+    period_cycles : int
+        Cycles after which the curves repeat.
+    """
+
+    title: str
+    curves: tuple[tuple[str, np.ndarray], ...]
+    unit: str = "deg"
+    band: tuple[float, float] | None = None
+    period_cycles: int = 1
+
+
+@dataclass(frozen=True)
 class Marks:
     """What a picture says beside the swimmer. A meeting-place room fills it; the drawing room only draws.
 
@@ -191,6 +255,14 @@ class Marks:
         Cycle share 0..1 of every frame, locked at own-hand entry.
     arrows : mapping of joint name to numpy.ndarray, shape (n_frames, 3)
         Vectors to draw at a joint, in metres of arrow length.
+    drawn : tuple of Drawn
+        Lines, arcs and spans over the body.
+    gauge : Gauge, optional
+        Curves in a strip of the panel.
+    key_share : float, optional
+        Cycle share at which the fault is seen best: where a clip stops.
+    cue : str
+        One short line for the swimmer.
     """
 
     word: str = ""
@@ -202,6 +274,10 @@ class Marks:
     ticks: tuple[tuple[str, float], ...] = ()
     phase: np.ndarray | None = None
     arrows: Mapping[str, np.ndarray] = field(default_factory=dict)
+    drawn: tuple[Drawn, ...] = ()
+    gauge: Gauge | None = None
+    key_share: float | None = None
+    cue: str = ""
 
 
 @dataclass(frozen=True)
