@@ -48,6 +48,9 @@ def in_video(colour: Colour) -> Colour:
 class Theme:
     """Colours of one theme. `on_fault` and `on_correct` are for words on the header strips.
 
+    `outline` rims the solid figure, `dusk` and `gleam` are what its tones turn to in shade and light; `video`
+    says that all colours are Y, U, V.
+
     `dim` and `dim_far` are the strength 0..1 of what is beside the highlighted limb, on the near and the far
     side of the body: faint enough to stand back, and at least 2 to 1 against air and water. A dark ground
     needs more.
@@ -69,6 +72,14 @@ class Theme:
     arrow: Colour
     dim: float
     dim_far: float
+    outline: Colour
+    dusk: Colour
+    gleam: Colour
+    video: bool = False
+
+    def own(self, colour: Colour) -> Colour:
+        """A colour given as red, green, blue, in the numbers of this theme."""
+        return in_video(colour) if self.video else colour
 
     def in_video(self) -> Theme:
         """The same theme with every colour as Y, U, V, for pictures that go straight into a video.
@@ -76,7 +87,10 @@ class Theme:
         Mixing and anti-aliasing are linear, so drawing in these colours equals converting the drawn picture.
         """
         values = {f.name: getattr(self, f.name) for f in fields(self)}
-        return replace(self, **{n: in_video(v) for n, v in values.items() if isinstance(v, tuple)})
+        if self.video:
+            return self
+        changed = {n: in_video(v) for n, v in values.items() if isinstance(v, tuple)}
+        return replace(self, video=True, **changed)
 
 
 THEMES = {
@@ -84,13 +98,15 @@ THEMES = {
         "light", page=rgb("#FFFFFF"), air=rgb("#F7FAFC"), water=rgb("#E3F1F8"), text=rgb("#10202B"),
         faint=rgb("#8FA9B8"), surface=rgb("#3F7F9F"), fault=rgb("#D55E00"), correct=rgb("#0072B2"),
         on_fault=rgb("#000000"), on_correct=rgb("#FFFFFF"), band=rgb("#009E73"), plain=rgb("#22323D"),
-        arrow=rgb("#000000"), dim=0.62, dim_far=0.58,
+        arrow=rgb("#000000"), dim=0.62, dim_far=0.58, outline=rgb("#22313C"), dusk=rgb("#1B2A38"),
+        gleam=rgb("#FFFFFF"),
     ),
     "dark": Theme(
         "dark", page=rgb("#06121F"), air=rgb("#16283B"), water=rgb("#0B1F33"), text=rgb("#F2F6F9"),
         faint=rgb("#4A6880"), surface=rgb("#8FC3E0"), fault=rgb("#E69F00"), correct=rgb("#56B4E9"),
         on_fault=rgb("#000000"), on_correct=rgb("#000000"), band=rgb("#009E73"), plain=rgb("#DCE6EC"),
-        arrow=rgb("#F0E442"), dim=0.72, dim_far=0.58,
+        arrow=rgb("#F0E442"), dim=0.72, dim_far=0.58, outline=rgb("#DCE8F0"), dusk=rgb("#0A1826"),
+        gleam=rgb("#FFFFFF"),
     ),
 }  # fmt: skip
 
