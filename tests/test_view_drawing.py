@@ -14,7 +14,7 @@ from swimsim.view.cameras import free_camera, named_camera
 from swimsim.view.clip import ClipOptions, picture
 from swimsim.view.colours import THEMES
 from swimsim.view.figure import Shot, far_side, ink_for
-from swimsim.view.layout import page
+from swimsim.view.layout import Rows, page
 from swimsim.view.lettering import alpha, fitted, text_width, wrapped
 from swimsim.view.palette import Palette
 from swimsim.view.scene import Look, Scene
@@ -24,6 +24,8 @@ from swimsim.view.writer import planes_of
 CENTROID_PX = 0.5  # half a pixel: what the eye cannot see
 DIM_EDGE = 0.02  # three channels of whole levels, each half a level off, in differences of 100 and more
 LIGHT = THEMES["light"]
+TOO_LOW_FOR_A_GAUGE = [((360, 202), "stacked")]
+NO_ROWS = Rows(header=False, numbers=0)
 
 
 def one_joint(name, place):
@@ -62,7 +64,7 @@ def test_a_joint_in_a_whole_picture_is_in_its_view():
     options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False))
     there = picture([(one_joint("left_elbow", place), Marks())], at_s=0.0, options=options)
     gone = picture([(one_joint("left_elbow", place * np.nan), Marks())], at_s=0.0, options=options)
-    box = page((640, 360), "single", 1, n_views=1, header=False, numbers=False).panels[0].views[0]
+    box = page((640, 360), "single", 1, n_views=1, rows=NO_ROWS).panels[0].views[0]
     camera = named_camera("side_left", size_px=(box.w, box.h))
     expected = project(camera, place[None, None])[0, 0] + (box.x, box.y)
     assert np.abs(centroid(there.astype(float) - gone) - expected).max() < CENTROID_PX
@@ -76,7 +78,7 @@ def test_a_gliding_joint_stays_while_the_marks_pass():
     look = Look(views=("side_left",), size=(640, 360), trail=False)
     frames = [f.astype(float) for f in Scene([(trace, Marks())], [time], look=look).frames()]
     first, last = frames[0], frames[-1]
-    box = page((640, 360), "single", 1, n_views=1, header=False, numbers=False).panels[0].views[0]
+    box = page((640, 360), "single", 1, n_views=1, rows=NO_ROWS).panels[0].views[0]
     middle = slice(box.y + box.h // 2, box.y + int(0.85 * box.h))
     assert np.array_equal(first[middle], last[middle])
     row = first[box.y + box.h - 3, box.x : box.x + box.w], last[box.y + box.h - 3, box.x : box.x + box.w]
@@ -183,7 +185,7 @@ def test_arrows_reach_their_tip():
     arrow = Marks(arrows={"left_knuckles": np.array([[-0.4, 0.0, 0.0]])})
     options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False))
     there, gone = (picture([(trace, m)], at_s=0.0, options=options).astype(float) for m in (arrow, Marks()))
-    box = page((640, 360), "single", 1, n_views=1, header=False, numbers=False).panels[0].views[0]
+    box = page((640, 360), "single", 1, n_views=1, rows=NO_ROWS).panels[0].views[0]
     camera = named_camera("side_left", size_px=(box.w, box.h))
     tip = project(camera, np.array([[[-0.1, 0.0, -0.3]]]))[0, 0] + (box.x, box.y)
     rows, cols = np.nonzero(np.abs(there - gone).sum(-1) > 120)
@@ -226,17 +228,28 @@ def test_dash_positions_by_hand():
 
 
 @pytest.mark.parametrize("size", [(360, 202), (360, 640), (640, 360), (1280, 720), (1920, 1080)])
-@pytest.mark.parametrize("layout", ["side_by_side", "stacked"])
-def test_boxes_stay_apart_and_inside(size, layout):
+@pytest.mark.parametrize("layout", ["side_by_side", "stacked", "ghost"])
+@pytest.mark.parametrize("gauge", [False, True])
+def test_boxes_stay_apart_and_inside(size, layout, gauge):
     cover = np.zeros(size[::-1], int)
-    laid = page(size, layout, 2)
+    laid = page(size, layout, 2, rows=Rows(gauge=gauge))
     for panel in laid.panels:
-        for box in (panel.header, panel.numbers, *panel.views, panel.bar):
+        own = (*panel.views, panel.bar) if panel.views else ()
+        gauges = (panel.gauge,) if panel.gauge.h else ()
+        assert bool(gauges) == (gauge and bool(panel.views) and (size, layout) not in TOO_LOW_FOR_A_GAUGE)
+        for box in (panel.header, panel.numbers, *own, *gauges):
             assert box.w > 10 and box.h > 8
             assert box.x >= 0 and box.y >= 0 and box.x + box.w <= size[0] and box.y + box.h <= size[1]
             cover[box.y : box.y + box.h, box.x : box.x + box.w] += 1
     cover[laid.footer.y :, :] += 1
     assert cover.max() == 1
+
+
+def test_a_tall_picture_stacks_its_panels():
+    """A phone held upright: two views side by side would be half as wide."""
+    assert page((360, 640), "side_by_side", 2) == page((360, 640), "stacked", 2)
+    for layout in ("side_by_side", "ghost"):
+        assert page((360, 640), layout, 2, n_views=1).panels[0].views[0].w > 340
 
 
 def test_type_is_readable():

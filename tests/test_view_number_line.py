@@ -8,7 +8,7 @@ from swimsim.ground.errors import InputError
 from swimsim.ground.records import Marks
 from swimsim.ground.tables import read_toml
 from swimsim.view.colours import THEMES
-from swimsim.view.layout import LAYOUTS, page
+from swimsim.view.layout import LAYOUTS, Rows, page
 from swimsim.view.lettering import text_width
 from swimsim.view.number_line import draw, number_of, plan
 from swimsim.view.scene import Look, Scene
@@ -68,7 +68,7 @@ def test_number_of_a_text(text, number):
 
 def test_all_of_it_is_inside_its_box():
     """Ink of number, swatch and target in a whole picture of 360 x 360: none outside the rows kept for them."""
-    laid = page((360, 360), "side_by_side", 2, numbers=2)
+    laid = page((360, 360), "side_by_side", 2, rows=Rows(numbers=2))
     box, theme = laid.panels[0].numbers, THEMES["light"]
     canvas = np.full((360, 360, 3), 255, np.uint8)
     marks = Marks(value="elbow with the hand 30 cm deep: 155°", band="target: 155° or less")

@@ -7,9 +7,11 @@ from itertools import pairwise
 
 from swimsim.ground.errors import InputError, nearest
 
-LAYOUTS = ("side_by_side", "stacked", "single")
+LAYOUTS = ("side_by_side", "stacked", "single", "ghost")
 LEAST_WIDTH, LEAST_HEIGHT = 320, 180
 LEAST_VIEW_HEIGHT = 44  # small views lower than this are left out [px]
+GAUGE_HIGH, GAUGE_LEAST = 104, 34  # height of a gauge strip at unit 1, and the least [px]
+GAUGE_MOST = 0.4  # a gauge that would take more of the room of the views than this is left out
 
 
 @dataclass(frozen=True)
@@ -32,13 +34,27 @@ class Box:
 
 @dataclass(frozen=True)
 class PanelBoxes:
-    """Boxes of one panel; `header` and `numbers` have no height when there is nothing to say."""
+    """Boxes of one panel; `header`, `numbers` and `gauge` have no height when there is nothing to say.
+
+    `gauge` is under the views, above the bar, and left out where the views would get too low. A panel that is
+    drawn into another one (`ghost`) has no views.
+    """
 
     whole: Box
     header: Box
     numbers: Box
     views: tuple[Box, ...]
     bar: Box
+    gauge: Box
+
+
+@dataclass(frozen=True)
+class Rows:
+    """What a panel needs beside its views: a header strip, rows of numbers, a strip for a gauge."""
+
+    header: bool = True
+    numbers: int = 1
+    gauge: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,15 +71,7 @@ class Page:
         return max(least, round(size * self.unit))
 
 
-def page(
-    size: tuple[int, int],
-    layout: str,
-    n_panels: int,
-    *,
-    n_views: int = 3,
-    header: bool = True,
-    numbers: int = 1,
-) -> Page:
+def page(size: tuple[int, int], layout: str, n_panels: int, *, n_views: int = 3, rows: Rows = Rows()) -> Page:
     """Lay out a picture.
 
     Parameters
@@ -71,13 +79,12 @@ def page(
     size : (int, int)
         Width and height. [px]
     layout : str
-        `side_by_side`, `stacked` (one above the other) or `single`.
+        `side_by_side` (one above the other in a picture taller than wide), `stacked` (one above the other),
+        `single`, or `ghost` (the views of the first panel over the whole width, words for all).
     n_panels, n_views : int
         Views per panel: the first is large, the others small.
-    header : bool
-        Whether panels have a header strip.
-    numbers : int
-        Rows of the line of numbers; 0 without one.
+    rows : Rows
+        What the panels need beside their views.
 
     Raises
     ------
@@ -91,30 +98,72 @@ def page(
         raise InputError(
             f"size: expected at least {LEAST_WIDTH} x {LEAST_HEIGHT} pixels, got {width} x {height}"
         )
-    across = n_panels if layout == "side_by_side" else 1
-    down = 1 if layout == "side_by_side" else n_panels
-    unit = min(width / (640 * across), height / (720 if down == 1 else 560 * down))
+    beside = layout in ("side_by_side", "ghost") and width >= height
+    across, down = (n_panels, 1) if beside else (1, n_panels)
+    unit = min(width / (640 * across), height / (720 if down == 1 or layout == "ghost" else 560 * down))
     footer_h = max(14, round(30 * unit))
     gap = max(2, round(10 * unit))
-    panels = []
-    for i in range(n_panels):
-        col, row = (i, 0) if across > 1 else (0, i)
-        left, right = (width * col // across, width * (col + 1) // across)
-        top, low = ((height - footer_h) * row // down, (height - footer_h) * (row + 1) // down)
-        whole = Box(left + gap, top + gap, right - left - 2 * gap, low - top - gap)
-        panels.append(_panel(whole, unit, n_views, header=header, numbers=numbers))
+    inside = Box(0, 0, width, height - footer_h)
+    if layout == "ghost":
+        panels = _ghost(inside, across, n_panels, unit=unit, n_views=n_views, rows=rows)
+    else:
+        cells = [_cell(inside, i, across, down) for i in range(n_panels)]
+        panels = [_panel(_framed(cell, gap), unit, n_views, rows) for cell in cells]
     return Page((width, height), unit, tuple(panels), Box(gap, height - footer_h, width - 2 * gap, footer_h))
 
 
-def _panel(whole: Box, unit: float, n_views: int, *, header: bool, numbers: int) -> PanelBoxes:
+def _cell(inside: Box, i: int, across: int, down: int) -> Box:
+    col, row = (i, 0) if across > 1 else (0, i)
+    left, right = (inside.w * col // across, inside.w * (col + 1) // across)
+    top, low = (inside.h * row // down, inside.h * (row + 1) // down)
+    return Box(left, top, right - left, low - top)
+
+
+def _framed(cell: Box, gap: int) -> Box:
+    """The cell less a margin at the left, right and top."""
+    return Box(cell.x + gap, cell.y + gap, cell.w - 2 * gap, cell.h - gap)
+
+
+def _panel(whole: Box, unit: float, n_views: int, rows: Rows) -> PanelBoxes:
     gap = max(2, round(8 * unit))
-    head = Box(whole.x, whole.y, whole.w, max(16, round(48 * unit)) if header else 0)
-    line = Box(whole.x, head.y + head.h, whole.w, _rows_height(numbers, unit))
+    head, line = _words(whole, unit, rows)
     bar_h = max(18, round(46 * unit))
     bar = Box(whole.x, whole.y + whole.h - bar_h, whole.w, bar_h)
     top = line.y + line.h
-    views = _views(Box(whole.x, top, whole.w, max(bar.y - top - gap, 1)), n_views, gap)
-    return PanelBoxes(whole, head, line, views, bar)
+    gauge_h = max(GAUGE_LEAST, round(GAUGE_HIGH * unit)) if rows.gauge else 0
+    if gauge_h > GAUGE_MOST * (bar.y - top):
+        gauge_h = 0
+    gauge = Box(whole.x, bar.y - (gauge_h + gap if gauge_h else 0), whole.w, gauge_h)
+    views = _views(Box(whole.x, top, whole.w, max(gauge.y - top - gap, 1)), n_views, gap)
+    return PanelBoxes(whole, head, line, views, bar, gauge)
+
+
+def _words(whole: Box, unit: float, rows: Rows) -> tuple[Box, Box]:
+    """Header strip and line of numbers at the top of a panel."""
+    head = Box(whole.x, whole.y, whole.w, max(16, round(48 * unit)) if rows.header else 0)
+    return head, Box(whole.x, head.y + head.h, whole.w, _rows_height(rows.numbers, unit))
+
+
+def _ghost(
+    inside: Box, across: int, n_panels: int, *, unit: float, n_views: int, rows: Rows
+) -> list[PanelBoxes]:
+    """Words of every panel at the top, then one set of views for all; it belongs to the first panel."""
+    gap = max(2, round(10 * unit))
+    words, top = [], inside.y + gap
+    for i in range(n_panels):
+        cell = _framed(_cell(inside, i, across, 1), gap)
+        head, line = _words(Box(cell.x, top, cell.w, cell.h), unit, rows)
+        words.append((head, line))
+        top += 0 if across > 1 else head.h + line.h
+    top = max(line.y + line.h for _, line in words)
+    below = Box(inside.x + gap, top, inside.w - 2 * gap, inside.h - top)
+    joint = _panel(below, unit, n_views, Rows(header=False, numbers=0, gauge=rows.gauge))
+    none = Box(below.x, below.y + below.h, below.w, 0)
+    own = [(joint.views, joint.bar, joint.gauge)] + [((), none, none)] * (n_panels - 1)
+    return [
+        PanelBoxes(Box(head.x, head.y, head.w, inside.h - head.y), head, line, *rest)
+        for (head, line), rest in zip(words, own, strict=True)
+    ]
 
 
 def _rows_height(rows: int, unit: float) -> int:

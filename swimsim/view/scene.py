@@ -215,7 +215,11 @@ def _page_and_lines(
     look: Look, kind: str, marks: list[Marks]
 ) -> tuple[layout.Page, list[number_line.NumberLine]]:
     """The layout of a picture with as many rows for numbers as its widest panel needs."""
-    about = {"n_views": len(look.views), "header": any(m.word or m.title for m in marks)}
-    lines = number_line.plan(marks, layout.page(look.size, kind, len(marks), **about))
-    rows = max(line.rows for line in lines) if any(m.value or m.band for m in marks) else 0
-    return layout.page(look.size, kind, len(marks), numbers=rows, **about), lines
+    header, gauge = any(m.word or m.title for m in marks), any(m.gauge for m in marks)
+    rows = layout.Rows(header=header, gauge=gauge)
+    lines = number_line.plan(
+        marks, layout.page(look.size, kind, len(marks), n_views=len(look.views), rows=rows)
+    )
+    numbers = max(line.rows for line in lines) if any(m.value or m.band for m in marks) else 0
+    rows = layout.Rows(header=header, numbers=numbers, gauge=gauge)
+    return layout.page(look.size, kind, len(marks), n_views=len(look.views), rows=rows), lines
