@@ -12,6 +12,8 @@ from .colours import Colour, Theme, mix
 from .layout import Box, Page
 from .lettering import Letters, alpha, fitted, text_width, wrapped, write
 
+REACH_PX = 4  # how far a marker and its number may stand out of the bar [px]
+
 
 def fill(canvas: np.ndarray, box: Box, colour: Colour, zoom: int = 1) -> None:
     """Fill a box, in place."""
@@ -53,6 +55,13 @@ class PhaseBar:
         self.colour = {"FAULT": theme.fault, "CORRECT": theme.correct}.get(word, theme.plain)
         self.pale = mix(self.colour, theme.page, 0.45)
         self.labels: dict[str, np.ndarray] = {}
+
+    @property
+    def reach(self) -> Box:
+        """All that `draw` may touch."""
+        return Box(
+            self.box.x - REACH_PX, self.box.y - REACH_PX, self.box.w + 2 * REACH_PX, self.box.h + REACH_PX
+        )
 
     def paint(self, canvas: np.ndarray) -> None:
         """Paint the still part: track, ticks and their labels."""

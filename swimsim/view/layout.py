@@ -27,6 +27,15 @@ class Box:
         """The box less a margin on every side."""
         return Box(self.x + dx, self.y + dy, max(self.w - 2 * dx, 1), max(self.h - 2 * dy, 1))
 
+    def even(self, size: tuple[int, int]) -> Box:
+        """The least box around it with even edges, inside a picture of that size."""
+        left, top = max(self.x // 2 * 2, 0), max(self.y // 2 * 2, 0)
+        right, low = (
+            min(-(-edge // 2) * 2, most)
+            for edge, most in zip((self.x + self.w, self.y + self.h), size, strict=True)
+        )
+        return Box(left, top, right - left, low - top)
+
     def cut(self, canvas, zoom: int = 1):
         """The part of a picture array inside the box."""
         return canvas[self.y * zoom : (self.y + self.h) * zoom, self.x * zoom : (self.x + self.w) * zoom]
@@ -65,6 +74,11 @@ class Page:
     unit: float
     panels: tuple[PanelBoxes, ...]
     footer: Box
+
+    @property
+    def whole(self) -> Box:
+        """The whole picture."""
+        return Box(0, 0, *self.size)
 
     def type_size(self, size: float, least: int = 10) -> int:
         """Type size at this picture size. [px]"""
