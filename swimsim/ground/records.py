@@ -224,6 +224,9 @@ class Gauge:
         The target, in `unit`.
     period_cycles : int
         Cycles after which the curves repeat.
+    lag : (float, float), optional
+        Target for how much later the first curve peaks than the second; the strip then marks both peaks.
+        [% of the cycle]
     """
 
     title: str
@@ -231,6 +234,7 @@ class Gauge:
     unit: str = "deg"
     band: tuple[float, float] | None = None
     period_cycles: int = 1
+    lag: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
