@@ -2,7 +2,9 @@
 
 Distances follow common filming practice: lens 0.4-0.5 m deep and square to the lane for the side views,
 at the lane end for front and rear, on the floor for below, from the deck for the two views above.
-Every length scales with stature. Refraction at the surface is not part of the camera model.
+Every length scales with stature. With refraction a named camera stays in its place and its lens is set anew, so
+that the swimmer is as large in the picture as without: behind a flat port the lens is about 1.33 times wider,
+as a filming coach would set it.
 """
 
 from __future__ import annotations
@@ -12,8 +14,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from swimsim.ground.errors import InputError, nearest
-from swimsim.ground.projection import look_at, project
+from swimsim.ground.projection import look_at
 from swimsim.ground.records import Camera, Seen, Trace
+
+from .refraction import see
 
 REFERENCE_STATURE_M = 1.80  # the stature for which the table below is written
 
@@ -55,6 +59,8 @@ def named_camera(
     *,
     size_px: tuple[int, int] = (1280, 720),
     start_x_m: float = 0.0,
+    refraction: str = "none",
+    port_m: float = 0.05,
 ) -> Camera:
     """One of the named cameras, framed so that the outstretched body fills the picture with a margin.
 
@@ -68,11 +74,13 @@ def named_camera(
         Width and height of the picture. [px]
     start_x_m : float
         Where the swimmer's mid-hip is at time 0, along the lane. [m]
+    refraction, port_m : str, float
+        As in `Camera`; the lens is set so that the swimmer is as large as without.
 
     Raises
     ------
     InputError
-        Unknown name, or a stature or size that is not positive.
+        Unknown name, a stature or size that is not positive, or a refraction that this camera cannot have.
     """
     if name not in VIEWS:
         raise InputError(f"view: expected a known view, got '{name}'; {nearest(name, VIEWS)}")
@@ -93,8 +101,10 @@ def named_camera(
         (focal, focal),
         _middle_of(size_px),
         tuple(size_px),
+        refraction=refraction,
+        port_m=port_m,
     )
-    return _with_middle(camera, middle)
+    return _with_middle(_refocused(camera, middle), middle)
 
 
 def free_camera(
@@ -189,7 +199,7 @@ def seen(trace: Trace, camera: Camera) -> Seen:
         Pixels are NaN for a missing joint; confidence is 1 inside the picture and 0 elsewhere.
     """
     shift = mean_speed(trace) * trace.time_s if camera.travels else 0.0
-    pixels = project(camera, trace.joints_m, shift_m=shift)
+    pixels = see(camera, trace.joints_m, shift)
     with np.errstate(invalid="ignore"):
         inside = ((pixels >= -0.5) & (pixels <= np.array(camera.size_px) - 0.5)).all(axis=-1)
     return Seen(
@@ -210,9 +220,22 @@ def _slopes(time: np.ndarray, values: np.ndarray) -> np.ndarray:
     )
 
 
+def _refocused(camera: Camera, point_m: np.ndarray) -> Camera:
+    """The same camera with its focal length set so that it shows the same width at a point as without bending."""
+    if camera.refraction == "none":
+        return camera
+    depth = float(camera.rotation[2] @ (point_m - camera.position_m))
+    half = 0.5 * camera.size_px[0] * depth / camera.focal_px[0]
+    ends = point_m + half * np.stack([-camera.rotation[0], camera.rotation[0]])
+    straight = replace(camera, refraction="none")
+    spans = [float(np.ptp(see(c, ends[None])[0, :, 0])) for c in (straight, camera)]
+    focal = tuple(f * spans[0] / spans[1] for f in camera.focal_px)
+    return replace(camera, focal_px=focal)
+
+
 def _with_middle(camera: Camera, point: np.ndarray) -> Camera:
     """The same camera, its picture shifted so that `point` lies in the middle."""
-    pixel = project(camera, point[None])[0]
+    pixel = see(camera, point[None])[0]
     off = np.array(camera.centre_px) - pixel
     return replace(
         camera, centre_px=(camera.centre_px[0] + float(off[0]), camera.centre_px[1] + float(off[1]))

@@ -14,10 +14,10 @@ from typing import Protocol
 
 import numpy as np
 
-from swimsim.ground.projection import project
 from swimsim.ground.records import Camera, Marks
 
 from .colours import Colour, Theme, mix
+from .refraction import see
 
 FAR_SHARE = 0.66  # strength of the limbs of the far side, where nothing is highlighted
 LATERAL = 0.5  # a camera is beside the body when this share of its distance is sideways
@@ -53,7 +53,7 @@ class Shot:
 
     def see(self, points_m: np.ndarray) -> np.ndarray:
         """Pixels of points of shape (n_frames, ..., 3), unzoomed. [px]"""
-        return project(self.camera, points_m, shift_m=self.shift_m)
+        return see(self.camera, points_m, self.shift_m)
 
     @cached_property
     def pixels(self) -> np.ndarray:

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from swimsim.ground.projection import project
 from swimsim.ground.records import Camera
 
 from .cameras import REFERENCE_STATURE_M, VIEWS, named_camera
+from .refraction import see
 
 SAME_PLACE_M = 1e-6  # two cameras closer than this stand in the same place [m]
 #: How far an outstretched swimmer of 1.80 m reaches from mid-hip: x, y, z (common practice). [m]
@@ -43,9 +43,10 @@ def in_box(
     if isinstance(view, str):
         return named_camera(view, stature_m, size_px=size_px, start_x_m=start_x_m)
     if view.name in VIEWS:
-        framed = named_camera(view.name, stature_m, size_px=view.size_px, start_x_m=start_x_m)
+        bending = {"refraction": view.refraction, "port_m": view.port_m}
+        framed = named_camera(view.name, stature_m, size_px=view.size_px, start_x_m=start_x_m, **bending)
         if _alike(view, framed):
-            framed = named_camera(view.name, stature_m, size_px=size_px, start_x_m=start_x_m)
+            framed = named_camera(view.name, stature_m, size_px=size_px, start_x_m=start_x_m, **bending)
             return replace(framed, distortion=view.distortion, travels=view.travels)
     wide = scaled(view, size_px, size_px[0] / view.size_px[0])
     whole = scaled(view, size_px, min(s / old for s, old in zip(size_px, view.size_px, strict=True)))
@@ -65,7 +66,7 @@ def scaled(camera: Camera, size_px: tuple[int, int], scale: float) -> Camera:
 
 def _closest(whole: Camera, wide: Camera, reach_m: np.ndarray) -> Camera:
     """The largest picture between two that shows the whole reach."""
-    out = np.abs(project(whole, reach_m[None])[0] - (np.array(whole.size_px) - 1) / 2)
+    out = np.abs(see(whole, reach_m[None])[0] - (np.array(whole.size_px) - 1) / 2)
     room = (np.array(whole.size_px) - 1) / 2 / np.maximum(out, 1e-9)
     most = wide.focal_px[0] / whole.focal_px[0]
     return scaled(whole, whole.size_px, float(np.clip(room.min(), 1.0, most)))
@@ -74,7 +75,7 @@ def _closest(whole: Camera, wide: Camera, reach_m: np.ndarray) -> Camera:
 def _shows(camera: Camera, points_m: np.ndarray) -> bool:
     """Whether all points are in front of the lens and inside the picture."""
     ahead = (points_m - camera.position_m) @ camera.rotation[2] > 0
-    pixels = project(camera, points_m[None])[0]
+    pixels = see(camera, points_m[None])[0]
     inside = (pixels >= -0.5) & (pixels <= np.array(camera.size_px) - 0.5)
     return bool(ahead.all() and inside.all())
 
