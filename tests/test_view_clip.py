@@ -14,8 +14,9 @@ from PIL import Image
 from swimsim.ground.conventions import MODEL_LINE
 from swimsim.ground.errors import InputError, MachineError
 from swimsim.ground.records import Marks
-from swimsim.view import furniture, writer
+from swimsim.view import writer
 from swimsim.view.cameras import free_camera
+from swimsim.view.cards import card_picture, caution_card
 from swimsim.view.clip import ClipOptions, picture, still, write_clip
 from swimsim.view.colours import THEMES
 from swimsim.view.furniture import speed_words
@@ -99,7 +100,7 @@ def test_decoded_colours_are_the_drawn_ones(mp4):
 
 def test_the_end_card_comes_once_and_stays_for_three_seconds(mp4):
     """Read back from the file: the last 90 pictures are the card, and no other picture is like it."""
-    card = furniture.end_card((640, 360), THEMES["light"]).astype(float)
+    card = card_picture(caution_card(), (640, 360), THEMES["light"]).astype(float)
     with av.open(str(mp4)) as file:
         away = [np.abs(f.to_ndarray(format="rgb24") - card).mean() for f in file.decode(video=0)]
     like = np.array(away) < CARD_LIKE
@@ -161,7 +162,7 @@ def test_a_panel_without_word_has_no_header():
 @pytest.mark.parametrize(
     ("name", "options", "words"),
     [
-        ("a.avi", ClipOptions(), "ending in .mp4 or .gif, got '.avi'"),
+        ("a.avi", ClipOptions(), "ending in .mp4, .webm or .gif, got '.avi'"),
         ("a.mp4", ClipOptions(look=Look(size=(641, 360))), "even numbers of pixels for MP4, got 641 x 360"),
         ("a.mp4", ClipOptions(look=Look(theme="bright")), "theme"),
         ("a.mp4", ClipOptions(seconds=60), "at most 1.00"),

@@ -59,5 +59,10 @@ class Motion:
     def trace(self, rate_hz: float, duration_s: float, *, meta: dict | None = None) -> Trace:
         """Frames from time 0 at a steady rate."""
         time = np.arange(int(np.floor(duration_s * rate_hz + 1e-9)) + 1) / rate_hz
-        facts = {"speed_m_s": float(self.pattern.speed_m_s), "cycle_s": self.cycle_s, **(meta or {})}
+        facts = {
+            "speed_m_s": float(self.pattern.speed_m_s),
+            "cycle_s": self.cycle_s,
+            "period_cycles": self.period_cycles,
+            **(meta or {}),
+        }
         return Trace(time, self.joints(time), JOINTS, rate_hz, facts)

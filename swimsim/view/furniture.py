@@ -1,16 +1,16 @@
-"""What is around the views: header strip, phase bar, footer, end card."""
+"""What is around the views: header strip, phase bar, footer."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from swimsim.ground.conventions import CAUTION_LINE, MODEL_LINE
+from swimsim.ground.conventions import MODEL_LINE
 from swimsim.ground.records import Marks
 
 from . import strokes
 from .colours import Colour, Theme, mix
 from .layout import Box, Page
-from .lettering import Letters, alpha, fitted, text_width, wrapped, write
+from .lettering import Letters, alpha, fitted, text_width, write
 
 REACH_PX = 4  # how far a marker and its number may stand out of the bar [px]
 
@@ -131,29 +131,6 @@ def footer(canvas: np.ndarray, page: Page, *, speed: str, theme: Theme, zoom: in
     )
     text, size = fitted(MODEL_LINE, page.type_size(16), width=box.w - text_width(speed, size, True) - 10)
     write(canvas, text, (box.x, middle), letters=Letters(size, theme.text, zoom=zoom))
-
-
-def end_card(size: tuple[int, int], theme: Theme) -> np.ndarray:
-    """A whole picture with the caution and the model line, shape (height, width, 3)."""
-    width, height = size
-    canvas = np.empty((height, width, 3), np.uint8)
-    canvas[:] = theme.page
-    letter = max(11, round(min(width / 1280, height / 720) * 34))
-    lines = wrapped(CAUTION_LINE, letter, width=0.8 * width)
-    step = 1.5 * letter
-    y = height / 2 - step * (len(lines) + 1) / 2
-    for line in lines:
-        write(canvas, line, (width / 2, y), letters=Letters(letter, theme.text), anchor="cm")
-        y += step
-    small = max(10, round(0.7 * letter))
-    write(
-        canvas,
-        MODEL_LINE,
-        (width / 2, y + 0.8 * step),
-        letters=Letters(small, theme.text, bold=True),
-        anchor="cm",
-    )
-    return canvas
 
 
 def speed_words(slow: float, cycles_s: list[float | None]) -> str:

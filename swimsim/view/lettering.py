@@ -77,12 +77,12 @@ def fitted(text: str, size: int, *, width: float, bold: bool = False, least: int
     return text, size
 
 
-def wrapped(text: str, size: int, *, width: float) -> list[str]:
+def wrapped(text: str, size: int, *, width: float, bold: bool = False) -> list[str]:
     """Lines of at most `width` pixels, broken between words."""
     lines: list[str] = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width(longer, size) > width:
+        if lines[-1] and text_width(longer, size, bold) > width:
             lines.append(word)
         else:
             lines[-1] = longer

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from swimsim.ground.errors import InputError, nearest
-from swimsim.ground.records import Camera, Trace
+from swimsim.ground.records import Camera, Marks, Trace
 
 from .colours import Theme
 from .figure import Figure
 from .person import Person
 
 STYLES = ("solid", "stick")
+Panel = tuple[Trace, Marks]
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from swimsim.ground.conventions import SIDES
-from swimsim.ground.records import Camera, Marks, Trace
+from swimsim.ground.records import Camera
 
 from . import backdrop, furniture, layout, mirror, number_line
 from .cameras import VIEWS, start_x, stature_of
@@ -17,14 +17,13 @@ from .figure import Shot, ink_for, pixels_per_metre
 from .framing import in_box
 from .ghost import Ghost
 from .lettering import Letters, fitted, write
-from .look import Look, figure_for
+from .look import Look, Panel, figure_for
 from .sampling import phase_at
 
 ARROW_M = 0.016  # width of an arrow [m]
 TRAIL_S, TRAIL_STEP_S = 0.55, 1 / 60  # swimming time of the hand trail, and between its points [s]
 WORDY_UNIT = 0.45  # smaller pictures carry fewer words
 TRAIL_SHARES = (0.16, 0.26, 0.38, 0.52)
-Panel = tuple[Trace, Marks]
 Moving = tuple[layout.Box, object]
 
 
@@ -131,6 +130,8 @@ class PanelScene:
             drawings.append((box, self.figure.plan(shot, self.ink)))
             if self.marks.arrows:
                 drawings.append((box, self._arrows(shot, clock.times_s)))
+            if self.marks.drawn:
+                drawings.append((box, self.overlay.plan(shot, clock, numbers=i == 0)))
         if self.has_bar:
             self.bar.plan(phase_at(self.marks, self.trace, clock.times_s))
             drawings.append((self.page.whole, self.bar))

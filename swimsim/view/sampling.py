@@ -46,13 +46,13 @@ def hermite(time: np.ndarray, values: np.ndarray, at: np.ndarray) -> np.ndarray:
 
 def phase_at(marks: Marks, trace: Trace, at_s: np.ndarray) -> np.ndarray | None:
     """Cycle share 0..1 at each time, or None if the panel has no phase."""
-    phase = _unwrapped(marks, trace)
+    phase = unwrapped_phase(marks, trace)
     return None if phase is None else np.interp(at_s, trace.time_s, phase) % 1.0
 
 
 def cycle_time(marks: Marks, trace: Trace) -> float | None:
     """Mean cycle time read from the phase. [s]"""
-    phase = _unwrapped(marks, trace)
+    phase = unwrapped_phase(marks, trace)
     if phase is None or phase[-1] - phase[0] <= 0:
         return None
     return float((trace.time_s[-1] - trace.time_s[0]) / (phase[-1] - phase[0]))
@@ -107,10 +107,10 @@ def locked_times(panels: list[tuple[Trace, Marks]], lead_s: np.ndarray) -> list[
         first. [s]
     """
     first_trace, first_marks = panels[0]
-    first = _unwrapped(first_marks, first_trace)
+    first = unwrapped_phase(first_marks, first_trace)
     times = [lead_s]
     for trace, marks in panels[1:]:
-        own = _unwrapped(marks, trace)
+        own = unwrapped_phase(marks, trace)
         if first is None or own is None:
             times.append(lead_s - first_trace.time_s[0] + trace.time_s[0])
             continue
@@ -123,7 +123,8 @@ def locked_times(panels: list[tuple[Trace, Marks]], lead_s: np.ndarray) -> list[
     return [np.clip(t[:count], x.time_s[0], x.time_s[-1]) for t, x in zip(times, traces, strict=True)]
 
 
-def _unwrapped(marks: Marks, trace: Trace) -> np.ndarray | None:
+def unwrapped_phase(marks: Marks, trace: Trace) -> np.ndarray | None:
+    """Cycles passed at every frame of a trace, or None if the panel has no phase for each of its frames."""
     if marks.phase is None or len(marks.phase) != len(trace.time_s) or not np.isfinite(marks.phase).all():
         return None
     return np.unwrap(np.asarray(marks.phase, float), period=1.0)

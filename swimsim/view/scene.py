@@ -12,8 +12,8 @@ from swimsim.ground.records import Marks
 from . import furniture, layout, number_line
 from .clock import Clock, as_clock
 from .colours import theme_named
-from .look import Look
-from .panel import Panel, PanelScene, Place
+from .look import Look, Panel
+from .panel import PanelScene, Place
 from .sampling import cycle_time
 
 STRETCH = 120  # frames prepared at once

@@ -1,0 +1,128 @@
+"""What a clip is made of: stretches of swimming and cards, and the standard sequence for teaching."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from swimsim.ground.errors import InputError
+
+from .captions import shortened
+from .cards import Card, caution_card
+from .look import Panel
+
+TITLE_S, CAUTION_S, STOP_S = 1.5, 3.0, 1.0  # times of the cards, and of a stop [s]
+UNITS = ("period", "s")
+
+
+@dataclass(frozen=True)
+class Part:
+    """A stretch of swimming, or a card.
+
+    Parameters
+    ----------
+    panels : tuple of (Trace, Marks)
+        Left to right, or top to bottom; none for a card.
+    start : float, optional
+        Where it begins: in breathing periods after the first entry of the arm that the first panel counts,
+        or in seconds after the start of its trace. Without it the part goes on where the part before ended.
+    length : float, optional
+        In the same unit. Without it one breathing period, or the rest of the trace.
+    unit : {"period", "s"}
+        A trace without a phase has one period: all of it.
+    slow : float
+        Playback speed: 0.5 is half speed.
+    layout : str, optional
+        Instead of that of the look.
+    locked : bool
+        Show the same share of the stroke in all panels at every instant; else each runs in real time.
+    loop : bool
+        Close the stretch, so that its first picture may follow its last one; see `stretch.Timeline.loop`.
+    stop_at : float, optional
+        Stop here, in cycles after the entry with which the part begins.
+    stop_s, card_s : float
+        Length of the stop, and of a card. [s]
+    caption : str
+        At most two lines of 42 letters; without it nothing is written.
+    card : Card, optional
+    """
+
+    panels: tuple[Panel, ...] = ()
+    start: float | None = None
+    length: float | None = None
+    unit: str = "period"
+    slow: float = 1.0
+    layout: str | None = None
+    locked: bool = True
+    loop: bool = False
+    stop_at: float | None = None
+    stop_s: float = STOP_S
+    caption: str = ""
+    card: Card | None = None
+    card_s: float = TITLE_S
+
+    def __post_init__(self) -> None:
+        if (self.card is None) == (len(self.panels) == 0):
+            raise InputError("part of a clip: expected either panels or a card")
+        if self.unit not in UNITS:
+            raise InputError(f"part of a clip: unit: expected period or s, got '{self.unit}'")
+        positive = {"slow": self.slow, "stop_s": self.stop_s, "card_s": self.card_s, "length": self.length}
+        for name, value in positive.items():
+            if value is not None and not 0 < value < float("inf"):
+                raise InputError(f"part of a clip: {name}: expected a positive number, got {value}")
+
+
+def caution_part() -> Part:
+    """The card that ends every clip, with its caption."""
+    return Part(
+        card=caution_card(), card_s=CAUTION_S, caption="A model, not a person. Stop if anything hurts."
+    )
+
+
+def teaching_parts(
+    panels: Sequence[Panel], *, layout: str | None = None, locked: bool = True
+) -> tuple[Part, ...]:
+    """The standard sequence for a fault and its correction, ending on the correct stroke.
+
+    Title card 1.5 s; both at 1x for two breathing periods; 0.5x and 0.25x for one period each, with a stop of
+    1 s at `Marks.key_share`; 1x again; the last panel alone at 1x; caution card 3 s. Real time first, then
+    slow, then real time: TEACHING.md R7; ending on the correct stroke: R3.
+
+    Parameters
+    ----------
+    panels : sequence of (Trace, Marks)
+        The fault first, the correct stroke last.
+    """
+    pair = tuple(panels)
+    if not pair:
+        raise InputError("clip: expected one panel or more, got none")
+    first, last = pair[0][1], pair[-1][1]
+    names = shortened(
+        _words(first) if len(pair) == 1 else f"{_words(first)}. Beside it: {last.word.lower()}."
+    )
+    about = {"panels": pair, "layout": layout, "locked": locked}
+    stop = {"stop_at": first.key_share} if first.key_share is not None else {}
+    look = first.cue or first.value or names
+    parts = [
+        Part(card=title_card(pair), caption=names),
+        Part(**about, start=0.0, length=2.0, caption=names),
+        Part(**about, slow=0.5, caption=shortened(f"Half speed. {first.value}".strip()), **stop),
+        Part(**about, slow=0.25, caption=shortened(f"Quarter speed. {look}"), **stop),
+        Part(**about, caption=shortened(f"Full speed. {first.cue}".strip())),
+    ]
+    if len(pair) > 1:
+        alone = shortened(f"{_words(last)}. {last.value}".removesuffix(" "))
+        parts.append(Part(panels=pair[-1:], layout="single", caption=alone))
+    return (*parts, caution_part())
+
+
+def title_card(panels: Sequence[Panel]) -> Card:
+    """What the clip shows, in the words of its panels."""
+    marks = [m for _, m in panels]
+    heading = marks[0].title or marks[0].word
+    beside = f"{marks[0].word} beside {marks[-1].word}" if len(marks) > 1 else marks[0].word
+    return Card(heading or "Front crawl", (beside,) if beside else ())
+
+
+def _words(marks) -> str:
+    return ": ".join(text for text in (marks.word, marks.title) if text) or "Front crawl"
