@@ -4,66 +4,112 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from ..faults.catalogue import Fault, FaultSetting, fault_named
-from ..ground.records import Marks
+from ..ground.records import Camera, Marks
 from ..ground.tables import read_toml
+from ..scenario.cameras import cameras_of
 from ..scenario.play import Played, Swum
 from ..scenario.severity import main_measure, main_value
+from .cues import cue_of
+from .keys import key_share
+from .overlays import drawn_for, gauge_for
+from .seen_angles import with_seen
 
 _TICKS = {"entry": "entry", "start_backward": "pull", "shoulder_plane": "push", "exit": "exit"}
 _HALF_UP = 1e-6  # a half that was solved to 1e-9 rounds the same way on every machine
 _UNITS = {"deg": "°", "%": " %", "1": ""}
 
 
-def marks_of(played: Played) -> tuple[Marks, Marks]:
+def marks_of(played: Played, *, hide: bool = False) -> tuple[Marks, Marks]:
     """Marks of the two panels of a run: the swimmer with the faults, and without.
 
-    With no fault set both panels say CORRECT.
+    With no fault set both panels say CORRECT. With `hide` they tell nothing (see `plain_marks`).
     """
-    settings, side = played.fault.faults, shown_side(played)
+    fault, correct = marks_of_fault(played, played.fault.faults)
+    return (plain_marks(fault), plain_marks(correct)) if hide else (fault, correct)
+
+
+def marks_of_fault(played: Played, settings: Sequence[FaultSetting]) -> tuple[Marks, Marks]:
+    """Marks of the two panels about some of the faults: limb, number and lines of the first of them alone."""
+    side, camera = shown_side(played, settings), cameras_of(played.scenario)[0]
+    cycle = shown_cycle(played, side, settings)
     word = "FAULT" if settings else "CORRECT"
-    return (
-        marks_for(played.fault, settings, word=word, side=side),
-        marks_for(played.correct, settings, word="CORRECT", side=side),
+    return tuple(
+        marks_for(swum, settings, word=word, side=side, cycle=cycle, camera=camera)
+        for swum, word in ((played.fault, word), (played.correct, "CORRECT"))
     )
 
 
-def marks_for(swum: Swum, settings: Sequence[FaultSetting], *, word: str, side: str) -> Marks:
+def marks_for(
+    swum: Swum, settings: Sequence[FaultSetting], *, word: str, side: str, cycle: int = 1,
+    camera: Camera | None = None,
+) -> Marks:  # fmt: skip
     """Marks of one panel.
 
     Parameters
     ----------
     swum : Swum
     settings : sequence of FaultSetting
-        The faults that the pair of panels is about; the first gives limb and number.
+        The faults that the pair of panels is about; the first gives limb, number, lines and cue.
     word : {"FAULT", "CORRECT"}
     side : {"left", "right"}
         The arm whose cycle the phase bar counts.
+    cycle : int
+        The cycle of that arm whose key instant counts.
+    camera : Camera, optional
+        The view for which angles are also given as seen.
     """
     ticks, phase = ticks_of(swum, side), phase_of(swum, side)
     style = "dashed" if word == "FAULT" else "solid"
     if not settings:
         return Marks(word, "no fault set", style, ticks=ticks, phase=phase)
     main = settings[0]
-    limb = _limb(fault_named(main.fault), side)
     title = (
         _title(settings) if word == "FAULT" else f"the same without {'it' if len(settings) == 1 else 'them'}"
     )
-    number = _value(swum, main)
-    return Marks(word, title, style, limb, number, _target(swum, main), ticks=ticks, phase=phase)
+    marks = Marks(
+        word, title, style, _limb(fault_named(main.fault), side), _value(swum, main), _target(swum, main),
+        ticks=ticks, phase=phase, cue=cue_of(main.fault).cue,
+    )  # fmt: skip
+    if not marks.value:
+        return marks  # a planar swimmer has no sideways direction to draw in
+    share = key_share(swum, main.fault, side=side, cycle=cycle)
+    drawn = drawn_for(swum, main, side=side, key=share)
+    if camera is not None:
+        drawn = tuple(with_seen(d, swum.trace, camera) for d in drawn)
+    return replace(marks, drawn=drawn, gauge=gauge_for(swum, main, side=side), key_share=share)
 
 
-def shown_side(played: Played) -> str:
+def plain_marks(marks: Marks) -> Marks:
+    """Marks that tell nothing: no word, title, number, limb, line, colour or tick; only the phase stays.
+
+    Ticks go too: an early exit would show in the place of its tick.
+    """
+    return Marks(style="solid", phase=marks.phase)
+
+
+def shown_side(played: Played, settings: Sequence[FaultSetting] | None = None) -> str:
     """The arm that the pictures follow: the fault's own side, else the one nearest the first camera."""
-    settings = played.fault.faults
+    settings = played.fault.faults if settings is None else settings
     if settings and settings[0].side != "both":
         return settings[0].side
     if settings and settings[0].strokes == "breathing" and played.scenario.breathing.every % 2 == 0:
         return played.scenario.breathing.side
     return "right" if played.scenario.output.views[0] == "side_right" else "left"
+
+
+def shown_cycle(played: Played, side: str, settings: Sequence[FaultSetting] | None = None) -> int:
+    """Cycle 1 of an arm, or the next one with a breath if the fault is one of breathing strokes."""
+    settings = played.fault.faults if settings is None else settings
+    pattern = played.fault.pattern
+    cycles = range(1, 1 + pattern.period_cycles)
+    if settings and settings[0].strokes == "breathing":
+        return next(cycle for cycle in cycles if pattern.breathes(side, cycle))
+    return 1
 
 
 def phase_of(swum: Swum, side: str) -> np.ndarray:

@@ -12,7 +12,7 @@ from ..ground.errors import InputError
 from ..scenario import leaves
 from ..scenario.cameras import cameras_of
 from ..scenario.play import Played
-from .marks import marks_of, shown_side
+from .marks import marks_of, shown_cycle, shown_side
 
 SUFFIXES = (".mp4", ".gif")
 Step = Callable[[str, int, int], None]
@@ -58,18 +58,9 @@ def write_stills(played: Played, folder: Path) -> None:
     folder.mkdir()
     side, panels, options = shown_side(played), panels_of(played), _options(played)
     times = {(e.event, e.cycle): e.time_s for e in played.fault.truth.events if e.side == side}
-    cycle = _shown_cycle(played, side)
+    cycle = shown_cycle(played, side)
     for i, event in enumerate(EVENTS, 1):
         still(folder / f"{i}_{event}.png", panels, at_s=times[event, cycle], options=options)
-
-
-def _shown_cycle(played: Played, side: str) -> int:
-    """Cycle 1, or the next one with a breath if the fault is one of breathing strokes."""
-    settings, pattern = played.fault.faults, played.fault.pattern
-    cycles = range(1, 1 + pattern.period_cycles)
-    if settings and settings[0].strokes == "breathing":
-        return next(cycle for cycle in cycles if pattern.breathes(side, cycle))
-    return 1
 
 
 def panels_of(played: Played) -> list:

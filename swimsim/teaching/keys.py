@@ -1,0 +1,79 @@
+"""The instant at which a fault is seen best: the very instant at which its main measure is taken."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..ground.conventions import side_sign
+from ..motion.arm_truth import arm_events
+from ..motion.body_truth import rolls
+from ..motion.instants import greatest
+from ..motion.kinematics import Motion
+from ..scenario.play import Swum
+
+AFTER_ENTRY = 0.02  # the rule of the forearm slope looks from here on [cycle]
+HALF_ROLL = 0.25  # a roll peak lies within a quarter of a cycle of its middle [cycle]
+VALLEY = 0.15  # the valley between two peaks lies within this of their middle [cycle]
+ROLL_FAULTS = ("flat_hips", "shoulder_driven", "double_bump")
+
+
+def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
+    """Time at which the main measure of a fault is taken in one cycle of an arm. [s]
+
+    Parameters
+    ----------
+    fault : str
+        Slug. Faults of the roll are seen at the roll peak with this side up (flat hips), at the greatest twist
+        (shoulder-driven) or in the valley between two peaks (double bump; the middle of the peak without one).
+    side : {"left", "right"}
+    cycle : int
+        Of this arm, counted from its first entry.
+    """
+    arm = swum.motion.arms[side]
+    if fault in ROLL_FAULTS:
+        return float(_roll_share(swum.motion, fault, side=side, cycle=cycle)) / swum.motion.frame.rate
+    at = arm_events(arm, np.array([cycle]))
+    place = {
+        "dropped_elbow": lambda: arm.upper_arm_45(at["entry"] + AFTER_ENTRY, at["end_backward"]),
+        "straight_arm_press": lambda: arm.deep_30(at["entry"], at["exit"]),
+        "wide_pull": lambda: arm.greatest_line(at["start_backward"], at["shoulder_plane"])[0],
+        "early_exit": lambda: at["exit"],
+        "palm_in_finish": lambda: arm.hip_line(at["shoulder_plane"], at["end_backward"]),
+    }.get(fault, lambda: at["entry"])()
+    return float(arm.time(place)[0])
+
+
+def key_share(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
+    """The same instant as a share 0..1 of this arm's own cycle."""
+    entry, after = (float(swum.motion.arms[side].time(p)) for p in _entries(swum, side, cycle))
+    return ((key_time(swum, fault, side=side, cycle=cycle) - entry) / (after - entry)) % 1.0
+
+
+def time_of(swum: Swum, share: float, *, side: str, cycle: int) -> float:
+    """Time of a share of one cycle of an arm, from its true entries. [s]"""
+    entry, after = (float(swum.motion.arms[side].time(p)) for p in _entries(swum, side, cycle))
+    return entry + share * (after - entry)
+
+
+def _entries(swum: Swum, side: str, cycle: int) -> np.ndarray:
+    return arm_events(swum.motion.arms[side], np.array([cycle, cycle + 1]))["entry"]
+
+
+def _roll_share(motion: Motion, fault: str, *, side: str, cycle: int) -> float:
+    """Place on the right arm's clock, within the arm's own cycle. [cycle]"""
+    sign, roll = side_sign(side), motion.pattern.roll
+    lag = 0.0 if fault == "shoulder_driven" else roll.hip_lag_share
+    middle = roll.roll_peak_share + lag + (0.0 if side == "left" else 0.5)
+    start = cycle + motion.arms[side].lag
+    middle += np.ceil(start - middle)  # the first peak after this entry
+
+    def of(share):
+        found = rolls(motion, share)
+        if fault == "shoulder_driven":
+            return sign * found["twist"]
+        return sign * found["hip"] * (-1.0 if fault == "double_bump" else 1.0)
+
+    half = VALLEY if fault == "double_bump" else HALF_ROLL
+    if fault == "double_bump" and motion.pattern.roll.hip_roll_dip <= 0:
+        return middle
+    return greatest(of, np.array([middle - half]), np.array([middle + half]), samples=65)[0][0]

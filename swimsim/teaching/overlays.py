@@ -1,0 +1,38 @@
+"""Which lines, arcs, spans and curves show a fault: the arm's and the roll's in one place."""
+
+from __future__ import annotations
+
+from ..faults.catalogue import FaultSetting
+from ..ground.records import Drawn, Gauge
+from ..scenario.play import Swum
+from .arm_overlays import ARM, wide_on_the_breath
+from .geometry import Points
+from .roll_overlays import ROLL
+
+
+def drawn_for(swum: Swum, setting: FaultSetting, *, side: str, key: float) -> tuple[Drawn, ...]:
+    """What is drawn over one swimmer for one fault.
+
+    Parameters
+    ----------
+    side : {"left", "right"}
+        The arm, or the side that is up.
+    key : float
+        Cycle share of the key instant of this swimmer.
+
+    Returns
+    -------
+    tuple of Drawn
+        From back to front.
+    """
+    body = Points(swum, side)
+    if setting.fault in ROLL:
+        return ROLL[setting.fault].drawn(body, key)
+    if setting.fault == "wide_pull" and setting.strokes == "breathing":
+        return wide_on_the_breath(body, key)
+    return ARM[setting.fault](body, key)
+
+
+def gauge_for(swum: Swum, setting: FaultSetting, *, side: str) -> Gauge | None:
+    """The curves beside one swimmer, for a fault of the roll."""
+    return ROLL[setting.fault].gauge(Points(swum, side)) if setting.fault in ROLL else None

@@ -1,0 +1,132 @@
+"""What is drawn for each fault of the roll: lines through hips and shoulders, and curves over the period."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..ground.records import Drawn, Gauge
+from ..motion.body_truth import SAMPLES, rolls
+from ..motion.kinematics import Motion
+from .geometry import DEG, UP, Points, around, chain, unit
+
+HIP_TARGET = (15.0, 40.0)  # [deg]
+LAG_TARGET = (0.0, 15.0)  # [% of the cycle]
+DIP_TARGET = (95.0, 100.0)  # of the peak [%]
+DIP_SHOWN = 60.0  # the part of the peak that the curve of a double bump shows [%]
+LONGER = 0.45  # how far a line runs on beyond each joint, as a share of the line
+NUMBER_WINDOW = 0.08  # cycle before and after the roll peak in which its number is shown
+ALWAYS = (0.0, 1.0)
+FLAT_DEG = 1e-6  # less hip roll than this has no peak [deg]
+
+
+def flat_hips(body: Points, key: float) -> tuple[Drawn, ...]:
+    """Hip line against the level, with the shoulder line for comparison."""
+    middle, out = _middle_and_side(body, "hip")
+    level = out * np.array([1.0, 1.0, 0.0])
+    reach = np.linalg.norm(out, axis=-1, keepdims=True) * (1 + LONGER)
+    tilt = np.arctan2(out[:, 2], body.sign * out[:, 1]) * DEG
+    shares = around(key, NUMBER_WINDOW, NUMBER_WINDOW)
+    target = [middle + reach * _raised(level, angle) for angle in HIP_TARGET]
+    return (
+        Drawn("arc", chain(middle, *target), shares=shares, tone="target"),
+        Drawn("line", chain(middle, middle + reach * unit(level)), shares=shares, tone="guide"),
+        _line(body, "shoulder", tone="guide"),
+        _line(body, "hip"),
+        Drawn(
+            "arc",
+            chain(middle, middle + reach * unit(level), middle + reach * unit(out)),
+            tilt,
+            shares=shares,
+        ),
+    )
+
+
+def shoulder_driven(body: Points, key: float) -> tuple[Drawn, ...]:
+    """Shoulder line and hip line."""
+    return (_line(body, "shoulder", tone="guide"), _line(body, "hip"))
+
+
+def double_bump(body: Points, key: float) -> tuple[Drawn, ...]:
+    """Hip line, and the level."""
+    middle, out = _middle_and_side(body, "hip")
+    level = unit(out * np.array([1.0, 1.0, 0.0])) * np.linalg.norm(out, axis=-1, keepdims=True) * (1 + LONGER)
+    return (Drawn("line", chain(middle - level, middle + level), tone="guide"), _line(body, "hip"))
+
+
+def roll_gauge(body: Points) -> Gauge:
+    """Hip roll against shoulder roll."""
+    return Gauge("roll, this side up", _curves(body), band=HIP_TARGET, period_cycles=_period(body))
+
+
+def lag_gauge(body: Points) -> Gauge:
+    """The same curves, with the hips' lag behind the shoulders."""
+    return Gauge("roll, this side up", _curves(body), period_cycles=_period(body), lag=LAG_TARGET)
+
+
+def dip_gauge(body: Points) -> Gauge:
+    """Hip roll as a share of the peak of its half-cycle: the upper part, where a second peak shows."""
+    motion, period = body.swum.motion, _period(body)
+    grid = np.arange(SAMPLES * period) / SAMPLES
+    peaks = np.zeros(2 * period)
+    np.maximum.at(peaks, _half(motion, grid), np.abs(rolls(motion, grid)["hip"]) * DEG)
+    share = body.trace.time_s * motion.frame.rate
+    part = 100 * np.abs(_roll(body, "hip")) / np.maximum(peaks[_half(motion, share)], FLAT_DEG)
+    curve = np.where(part >= DIP_SHOWN, part, np.nan)
+    return Gauge("hip roll, % of its peak", (("hips", curve),), "%", DIP_TARGET, period)
+
+
+def _half(motion: Motion, share: np.ndarray) -> np.ndarray:
+    """Number of the half-cycle of hip roll within the period, at cycle shares of the right arm."""
+    roll = motion.pattern.roll
+    after = share - roll.roll_peak_share + 0.25 - roll.hip_lag_share
+    return np.floor(2 * after).astype(int) % (2 * motion.period_cycles)
+
+
+def _curves(body: Points) -> tuple[tuple[str, np.ndarray], ...]:
+    return (("hips", _roll(body, "hip")), ("shoulders", _roll(body, "shoulder")))
+
+
+def _roll(body: Points, line: str) -> np.ndarray:
+    """Roll with this side up, in every frame. [deg]"""
+    motion = body.swum.motion
+    return body.sign * rolls(motion, body.trace.time_s * motion.frame.rate)[line] * DEG
+
+
+def _period(body: Points) -> int:
+    return body.swum.motion.period_cycles
+
+
+def _middle_and_side(body: Points, name: str) -> tuple[np.ndarray, np.ndarray]:
+    """Middle of a joint line, and the vector from it to this side's joint."""
+    ends = [body.trace.joint(f"{side}_{name}") for side in ("left", "right")]
+    middle = (ends[0] + ends[1]) / 2
+    return middle, body.joint(name) - middle
+
+
+def _line(body: Points, name: str, *, tone: str = "main") -> Drawn:
+    middle, out = _middle_and_side(body, name)
+    more = (1 + (LONGER if name == "hip" else 0.15)) * out
+    return Drawn("line", chain(middle - more, middle + more), shares=ALWAYS, tone=tone)
+
+
+def _raised(level: np.ndarray, angle_deg: float) -> np.ndarray:
+    """A level direction raised by an angle."""
+    return np.cos(angle_deg / DEG) * unit(level) + np.sin(angle_deg / DEG) * UP
+
+
+@dataclass(frozen=True)
+class RollFault:
+    """Lines over the body and curves beside it."""
+
+    drawn: Callable[[Points, float], tuple[Drawn, ...]]
+    gauge: Callable[[Points], Gauge]
+
+
+ROLL = {
+    "flat_hips": RollFault(flat_hips, roll_gauge),
+    "shoulder_driven": RollFault(shoulder_driven, lag_gauge),
+    "double_bump": RollFault(double_bump, dip_gauge),
+}
