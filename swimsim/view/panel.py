@@ -18,6 +18,7 @@ from .framing import in_box
 from .ghost import Ghost
 from .lettering import Letters, fitted, write
 from .look import Look, Panel, figure_for
+from .overlay import Overlay
 from .sampling import phase_at
 
 ARROW_M = 0.016  # width of an arrow [m]
@@ -65,6 +66,9 @@ class PanelScene:
         self.half_width_m = backdrop.shoulder_half_width(self.trace, stature_m=self.stature_m)
         self.figure, self.ink = figure_for(look, self.trace), ink_for(self.marks, self.theme)
         self.ghost = Ghost((self.trace, clock), behind, look=look) if behind else None
+        self.overlay = Overlay(
+            self.trace, self.marks, theme=self.theme, size=self.page.type_size(22), zoom=self.zoom
+        )
         self.bar = furniture.PhaseBar(
             self.boxes.bar, self.marks, theme=self.theme, page=self.page, zoom=self.zoom
         )
