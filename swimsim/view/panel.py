@@ -15,11 +15,12 @@ from .clock import Clock, Path, path_of, shot_of
 from .colours import mix, theme_named
 from .figure import Shot, ink_for, pixels_per_metre
 from .framing import in_box
+from .gauge import GaugeStrip
 from .ghost import Ghost
 from .lettering import Letters, fitted, write
 from .look import Look, Panel, figure_for
 from .overlay import Overlay
-from .sampling import phase_at
+from .sampling import period_share_at, phase_at
 
 ARROW_M = 0.016  # width of an arrow [m]
 TRAIL_S, TRAIL_STEP_S = 0.55, 1 / 60  # swimming time of the hand trail, and between its points [s]
@@ -72,6 +73,11 @@ class PanelScene:
         self.bar = furniture.PhaseBar(
             self.boxes.bar, self.marks, theme=self.theme, page=self.page, zoom=self.zoom
         )
+        self.gauge = (
+            GaugeStrip(self.boxes.gauge, self.marks, theme=self.theme, page=self.page, zoom=self.zoom)
+            if self.marks.gauge and self.marks.phase is not None and self.boxes.gauge.h
+            else None
+        )
 
     def _camera(self, view: str | Camera, box: layout.Box) -> Camera:
         camera = in_box(view, (box.w, box.h), stature_m=self.stature_m, start_x_m=self.start_x_m)
@@ -85,7 +91,8 @@ class PanelScene:
     @property
     def moving(self) -> list[layout.Box]:
         """The boxes in which anything moves."""
-        return [*self.boxes.views, *([self.bar.reach] if self.has_bar else [])]
+        strip = [self.boxes.gauge] if self.gauge else []
+        return [*self.boxes.views, *strip, *([self.bar.reach] if self.has_bar else [])]
 
     def paint(self, canvas: np.ndarray) -> None:
         """Paint everything that does not move."""
@@ -100,6 +107,8 @@ class PanelScene:
             furniture.header(canvas, self.boxes.header, self.marks, **how)
         if self.boxes.numbers.h:
             number_line.draw(canvas, self.boxes.numbers, self.place.line, **how)
+        if self.gauge:
+            self.gauge.paint(canvas)
         if self.has_bar:
             self.bar.paint(canvas)
 
@@ -136,6 +145,9 @@ class PanelScene:
                 drawings.append((box, self._arrows(shot, clock.times_s)))
             if self.marks.drawn:
                 drawings.append((box, self.overlay.plan(shot, clock, numbers=i == 0)))
+        if self.gauge:
+            self.gauge.plan(period_share_at(self.marks, self.trace, clock.times_s))
+            drawings.append((self.page.whole, self.gauge))
         if self.has_bar:
             self.bar.plan(phase_at(self.marks, self.trace, clock.times_s))
             drawings.append((self.page.whole, self.bar))

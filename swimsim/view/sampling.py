@@ -50,6 +50,15 @@ def phase_at(marks: Marks, trace: Trace, at_s: np.ndarray) -> np.ndarray | None:
     return None if phase is None else np.interp(at_s, trace.time_s, phase) % 1.0
 
 
+def period_share_at(marks: Marks, trace: Trace, at_s: np.ndarray) -> np.ndarray | None:
+    """Share 0..1 of the breathing period of the panel's gauge at each time, from the first entry on."""
+    phase = unwrapped_phase(marks, trace)
+    if phase is None or marks.gauge is None:
+        return None
+    passed = np.interp(at_s, trace.time_s, phase) - np.ceil(phase[0] - 1e-6)
+    return passed / marks.gauge.period_cycles % 1.0
+
+
 def cycle_time(marks: Marks, trace: Trace) -> float | None:
     """Mean cycle time read from the phase. [s]"""
     phase = unwrapped_phase(marks, trace)
