@@ -35,12 +35,21 @@ class Card:
         A last paragraph in small bold letters: the model line, unless other words are given.
     word : {"FAULT", "CORRECT", ""}
         Colours the strip at the top, in which the word stands.
+
+    Raises
+    ------
+    InputError
+        No words.
     """
 
     heading: str = ""
     lines: tuple[str, ...] = ()
     small: str = MODEL_LINE
     word: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.heading and not any(self.lines):
+            raise InputError("card: expected a heading or lines, got none")
 
 
 def caution_card() -> Card:
@@ -54,7 +63,7 @@ def card_picture(card: Card, size: tuple[int, int], theme: Theme) -> np.ndarray:
     Raises
     ------
     InputError
-        A card without words, or with more than the picture can hold.
+        More words than the picture can hold.
     """
     width, height = size
     canvas = np.empty((height, width, 3), np.uint8)
@@ -91,10 +100,9 @@ def _fitted(card: Card, size: tuple[int, int]) -> list[tuple[str, int, bool, flo
     for scale in np.linspace(1.0, 0.2, 33) * whole:
         rows = _rows(card, scale, WIDTH_SHARE * width)
         fits = all(text_width(text, letter, bold) <= 0.96 * width for text, letter, bold, _ in rows)
-        if fits and rows and _tall(rows) <= HEIGHT_SHARE * height:
+        if fits and _tall(rows) <= HEIGHT_SHARE * height:
             return rows
-    wrong = "fewer words" if rows else "a heading or lines"
-    raise InputError(f"card '{card.heading}': expected {wrong} for {width} x {height} pixels")
+    raise InputError(f"card '{card.heading}': expected fewer words for {width} x {height} pixels")
 
 
 def _rows(card: Card, scale: float, width: float) -> list[tuple[str, int, bool, float]]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from swimsim.ground.errors import InputError
+from swimsim.ground.records import Marks
 
 from .captions import shortened
 from .cards import Card, caution_card
@@ -97,22 +99,17 @@ def teaching_parts(
     if not pair:
         raise InputError("clip: expected one panel or more, got none")
     first, last = pair[0][1], pair[-1][1]
-    names = shortened(
-        _words(first) if len(pair) == 1 else f"{_words(first)}. Beside it: {last.word.lower()}."
-    )
-    about = {"panels": pair, "layout": layout, "locked": locked}
-    stop = {"stop_at": first.key_share} if first.key_share is not None else {}
-    look = first.cue or first.value or names
+    names = _said(_words(first), f"Beside it: {last.word}" if len(pair) > 1 and last.word else "")
+    both = partial(Part, pair, layout=layout, locked=locked)
     parts = [
         Part(card=title_card(pair), caption=names),
-        Part(**about, start=0.0, length=2.0, caption=names),
-        Part(**about, slow=0.5, caption=shortened(f"Half speed. {first.value}".strip()), **stop),
-        Part(**about, slow=0.25, caption=shortened(f"Quarter speed. {look}"), **stop),
-        Part(**about, caption=shortened(f"Full speed. {first.cue}".strip())),
+        both(start=0.0, length=2.0, caption=names),
+        both(slow=0.5, caption=_said("Half speed", first.value), stop_at=first.key_share),
+        both(slow=0.25, caption=_said("Quarter speed", first.cue or first.value), stop_at=first.key_share),
+        both(caption=_said("Full speed", first.cue)),
     ]
     if len(pair) > 1:
-        alone = shortened(f"{_words(last)}. {last.value}".removesuffix(" "))
-        parts.append(Part(panels=pair[-1:], layout="single", caption=alone))
+        parts.append(Part(pair[-1:], layout="single", caption=_said(_words(last), last.value)))
     return (*parts, caution_part())
 
 
@@ -124,5 +121,10 @@ def title_card(panels: Sequence[Panel]) -> Card:
     return Card(heading or "Front crawl", (beside,) if beside else ())
 
 
-def _words(marks) -> str:
+def _said(*sentences: str) -> str:
+    """Short sentences as one caption."""
+    return shortened(" ".join(f"{s[:1].upper()}{s[1:].rstrip('.')}." for s in sentences if s))
+
+
+def _words(marks: Marks) -> str:
     return ": ".join(text for text in (marks.word, marks.title) if text) or "Front crawl"

@@ -16,9 +16,10 @@ from .look import Panel
 from .parts import Part
 from .sampling import clip_times, locked_times, unwrapped_phase
 
-PATTERN_M = 2 * MARK_M  # what passes by looks the same after this distance [m]
+PATTERN_M = 2 * MARK_M  # what passes by looks the same after this way [m]
+TILE_M = 0.25  # the same but for what marks each metre [m]
 CLOSING = 0.03  # share by which the marks of a loop may pass faster or slower than the swimmer swims
-MOST_PERIODS = 8  # breathing periods of a loop
+MOST_PERIODS = 4  # breathing periods of a loop
 _SAME = 1e-6  # periods
 
 
@@ -172,9 +173,10 @@ class Timeline:
         """Whole breathing periods that close.
 
         The number of pictures is whole, so swimming is shown at most half a picture per loop faster or slower
-        than the speed says. What passes by is a pattern of 1 m: it travels at the nearest speed that closes
-        too, within 3 % of the swimmer's, over as many periods as that needs. Where none of those that there
-        are will do, it keeps the swimmer's speed and jumps once per loop.
+        than the speed says. What passes by travels at the nearest speed that closes too, within 3 % of the
+        swimmer's own. If four periods or fewer can close the whole pattern of 1 m, the fewest are shown; else
+        as many as close all but the marks of each metre, which then jump once per loop; else one period, in
+        which all that passes by jumps.
         """
         if not part.locked:
             raise InputError(
@@ -215,12 +217,13 @@ def _closing(
             f"clip: loop: expected whole breathing periods, at least one and at most {most:.2f}, "
             f"got {'none' if asked is None else f'{asked:g}'}"
         )
-    for number in numbers:
-        ways = [
-            mean_speed(t) * float(p.at(begin + number) - p.at(begin))
-            for t, p in zip(traces, periods, strict=True)
-        ]
-        more = [PATTERN_M * round(way / PATTERN_M) - way for way in ways]
-        if all(abs(m) <= CLOSING * abs(way) for m, way in zip(more, ways, strict=True)):
-            return number, more
+    for pattern in (PATTERN_M, TILE_M):
+        for number in numbers:
+            ends = (begin, begin + number)
+            ways = [
+                mean_speed(t) * float(np.diff(p.at(ends))[0]) for t, p in zip(traces, periods, strict=True)
+            ]
+            more = [pattern * round(way / pattern) - way for way in ways]
+            if all(abs(m) <= CLOSING * abs(way) for m, way in zip(more, ways, strict=True)):
+                return number, more
     return numbers[0], [0.0] * len(traces)
