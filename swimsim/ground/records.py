@@ -264,7 +264,8 @@ class Marks:
     gauge : Gauge, optional
         Curves in a strip of the panel.
     key_share : float, optional
-        Cycle share at which the fault is seen best: where a clip stops.
+        Where a clip stops: the instant at which the fault is seen best, in cycles after the entry with which the
+        breathing period begins. A share 0..1 where every cycle is alike.
     cue : str
         One short line for the swimmer.
     """

@@ -18,12 +18,13 @@ from .geometry import BACK, CM, DEG, FORWARD, UP, Points, angle_between, around,
 
 RAY_M = 0.26  # length of the lines that stand for directions [m]
 BEYOND_M = 0.10  # how far a line runs on beyond what it marks [m]
-BELOW_M = 0.07  # how far under a span its target lies [m]
+BESIDE_M = 0.06  # how far from a span its target lies [m]
+ABOVE_M, UNDER_M = 0.13, -0.12  # where a span is drawn, above a hand that enters and under one that pulls [m]
 DEPTH_M = 0.30  # the depth at which the elbow is looked at [m]
 FOREARM_TARGET, ELBOW_TARGET, PALM_TARGET = (55.0, 90.0), (115.0, 155.0), (0.0, 35.0)  # [deg]
 ENTRY_TARGET, PULL_TARGET, BREATH_TARGET = (-10.0, 8.0), (-5.0, 5.0), (0.0, 5.0)  # [cm]
 EXIT_TARGET = (0.0, 15.0)  # [cm]
-WINDOW = (0.07, 0.07)  # cycle before and after the key instant in which marks are shown
+WINDOW, ENTRY_WINDOW = (0.07, 0.07), (0.04, 0.10)  # cycle before and after the key in which marks are shown
 
 
 def dropped_elbow(body: Points, key: float) -> tuple[Drawn, ...]:
@@ -64,19 +65,20 @@ def straight_arm_press(body: Points, key: float) -> tuple[Drawn, ...]:
 
 def entry(body: Points, key: float) -> tuple[Drawn, ...]:
     """How far from its own shoulder line the hand enters."""
-    return _hand_line(body, around(key, 0.04, 0.10), target=ENTRY_TARGET)
+    return _hand_line(body, around(key, *ENTRY_WINDOW), target=ENTRY_TARGET, off_m=ABOVE_M)
 
 
 def crossover(body: Points, key: float) -> tuple[Drawn, ...]:
     """The same, with the midline that the hand should not pass."""
     midline = (-body.half_width * CM, 0.0)
-    shares = around(key, 0.04, 0.10)
-    return (_beside(body, -body.half_width, shares), *_hand_line(body, shares, target=midline))
+    shares = around(key, *ENTRY_WINDOW)
+    lines = _hand_line(body, shares, target=midline, off_m=ABOVE_M)
+    return (_beside(body, -body.half_width, shares, ABOVE_M), *lines)
 
 
 def wide_pull(body: Points, key: float) -> tuple[Drawn, ...]:
     """How far outside its own shoulder line the hand pulls."""
-    return _hand_line(body, around(key, *WINDOW), target=PULL_TARGET)
+    return _hand_line(body, around(key, *WINDOW), target=PULL_TARGET, off_m=UNDER_M)
 
 
 def wide_on_the_breath(body: Points, key: float) -> tuple[Drawn, ...]:
@@ -84,7 +86,7 @@ def wide_on_the_breath(body: Points, key: float) -> tuple[Drawn, ...]:
     truth, setting = body.swum.truth, FaultSetting("wide_pull", 0.0, side=body.side, strokes="breathing")
     wider = truth.value("pull_line_breathing_difference", body.side)
     usual = (main_value(setting, truth, "pull_line") - wider) / CM
-    return _hand_line(body, around(key, *WINDOW), target=BREATH_TARGET, zero_m=usual)
+    return _hand_line(body, around(key, *WINDOW), target=BREATH_TARGET, off_m=UNDER_M, zero_m=usual)
 
 
 def early_exit(body: Points, key: float) -> tuple[Drawn, ...]:
@@ -95,7 +97,7 @@ def early_exit(body: Points, key: float) -> tuple[Drawn, ...]:
     at_hand = body.placed(hip[:, 0], y, z)
     low = np.minimum(z, hip[:, 2])
     upright = chain(body.placed(hip[:, 0], y, low - 2 * BEYOND_M), body.placed(hip[:, 0], y, 2 * BEYOND_M))
-    under = z - BELOW_M
+    under = z - BESIDE_M
     target = [body.placed(hip[:, 0] - cm / CM, y, under) for cm in EXIT_TARGET]
     shares = around(key, 0.08, 0.02)
     return (
@@ -122,7 +124,12 @@ def palm_in_finish(body: Points, key: float) -> tuple[Drawn, ...]:
 
 
 def _hand_line(
-    body: Points, shares: tuple[float, float], *, target: tuple[float, float], zero_m: float = 0.0
+    body: Points,
+    shares: tuple[float, float],
+    *,
+    target: tuple[float, float],
+    off_m: float,
+    zero_m: float = 0.0,
 ) -> tuple[Drawn, ...]:
     """Own shoulder line (or another line beside it), and the span from it to the knuckles.
 
@@ -130,30 +137,33 @@ def _hand_line(
     ----------
     target : (float, float)
         Counted from the same line as the number. [cm]
+    off_m : float
+        How far above the hand the span is drawn; below it if negative, the target a little further. [m]
     zero_m : float
         Where that line is, outwards from the own shoulder line. [m]
     """
     knuckles = body.joint("knuckles")
     x, y, z = knuckles.T
     off = (body.sign * y - body.half_width - zero_m) * CM
-    start = body.placed(x, body.outward(zero_m), z)
-    band = [body.placed(x, body.outward(zero_m + cm / CM), z - BELOW_M) for cm in target]
+    beyond = off_m + np.copysign(BESIDE_M, off_m)
+    start, end = (body.placed(x, side, z + off_m) for side in (body.outward(zero_m), y))
+    band = [body.placed(x, body.outward(zero_m + cm / CM), z + beyond) for cm in target]
     return (
         Drawn("span", chain(*band), shares=shares, tone="target"),
-        _beside(body, zero_m, shares),
-        Drawn("span", chain(start, knuckles), off, unit="cm", shares=shares),
+        _beside(body, zero_m, shares, off_m),
+        Drawn("line", chain(knuckles, end), shares=shares, tone="guide"),
+        Drawn("span", chain(start, end), off, unit="cm", shares=shares),
     )
 
 
-def _beside(body: Points, line_m: float, shares: tuple[float, float]) -> Drawn:
-    """A line along the way of travel, from the shoulder to the hand, then upright through the hand's depth."""
+def _beside(body: Points, line_m: float, shares: tuple[float, float], off_m: float) -> Drawn:
+    """A line along the way of travel, from the shoulder to the hand, then upright to the span and past it."""
     x, _, z = body.joint("knuckles").T
     y = body.outward(line_m)
     ends = (
         body.placed(body.joint("shoulder")[:, 0], y, z),
         body.placed(x, y, z),
-        body.placed(x, y, z + 2 * BEYOND_M),
-        body.placed(x, y, z - 2 * BEYOND_M),
+        body.placed(x, y, z + off_m + np.copysign(BEYOND_M, off_m)),
     )
     return Drawn("line", chain(*ends), shares=shares, tone="guide")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from ..ground.conventions import side_sign
@@ -13,8 +15,28 @@ from ..scenario.play import Swum
 
 AFTER_ENTRY = 0.02  # the rule of the forearm slope looks from here on [cycle]
 HALF_ROLL = 0.25  # a roll peak lies within a quarter of a cycle of its middle [cycle]
-VALLEY = 0.15  # the valley between two peaks lies within this of their middle [cycle]
+VALLEY = 0.03  # the valley between two peaks lies within this of their middle [cycle]
 ROLL_FAULTS = ("flat_hips", "shoulder_driven", "double_bump")
+
+
+@dataclass(frozen=True)
+class Key:
+    """The key instant of a fault in one cycle of an arm: time [s], and share 0..1 of that cycle."""
+
+    time_s: float
+    share: float
+    cycle: int
+
+    @classmethod
+    def of(cls, swum: Swum, fault: str, *, side: str, cycle: int) -> Key:
+        """Found in the motion; see `key_time`."""
+        time = key_time(swum, fault, side=side, cycle=cycle)
+        entry, after = (float(swum.motion.arms[side].time(p)) for p in _entries(swum, side, cycle))
+        return cls(time, ((time - entry) / (after - entry)) % 1.0, cycle)
+
+    def in_period(self, period_cycles: int) -> float:
+        """The same instant in cycles after the entry with which its breathing period begins. [cycle]"""
+        return self.cycle % period_cycles + self.share
 
 
 def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
@@ -41,12 +63,6 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
         "palm_in_finish": lambda: arm.hip_line(at["shoulder_plane"], at["end_backward"]),
     }.get(fault, lambda: at["entry"])()
     return float(arm.time(place)[0])
-
-
-def key_share(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
-    """The same instant as a share 0..1 of this arm's own cycle."""
-    entry, after = (float(swum.motion.arms[side].time(p)) for p in _entries(swum, side, cycle))
-    return ((key_time(swum, fault, side=side, cycle=cycle) - entry) / (after - entry)) % 1.0
 
 
 def time_of(swum: Swum, share: float, *, side: str, cycle: int) -> float:

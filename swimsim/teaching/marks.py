@@ -15,7 +15,8 @@ from ..scenario.cameras import cameras_of
 from ..scenario.play import Played, Swum
 from ..scenario.severity import main_measure, main_value
 from .cues import cue_of
-from .keys import key_share
+from .keys import Key
+from .numbers import at_key, value_at
 from .overlays import drawn_for, gauge_for
 from .seen_angles import with_seen
 
@@ -77,11 +78,18 @@ def marks_for(
     )  # fmt: skip
     if not marks.value:
         return marks  # a planar swimmer has no sideways direction to draw in
-    share = key_share(swum, main.fault, side=side, cycle=cycle)
-    drawn = drawn_for(swum, main, side=side, key=share)
+    key = Key.of(swum, main.fault, side=side, cycle=cycle)
+    truth = value_at(
+        swum.truth, main_measure(main), side=side, cycle=cycle, period=swum.pattern.period_cycles
+    )
+    drawn = tuple(
+        at_key(d, swum.trace.time_s, phase, key=(key.time_s, key.share, truth))
+        for d in drawn_for(swum, main, side=side, key=key.share)
+    )
     if camera is not None:
         drawn = tuple(with_seen(d, swum.trace, camera) for d in drawn)
-    return replace(marks, drawn=drawn, gauge=gauge_for(swum, main, side=side), key_share=share)
+    gauge = gauge_for(swum, main, side=side)
+    return replace(marks, drawn=drawn, gauge=gauge, key_share=key.in_period(swum.pattern.period_cycles))
 
 
 def plain_marks(marks: Marks) -> Marks:

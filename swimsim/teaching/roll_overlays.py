@@ -16,8 +16,8 @@ HIP_TARGET = (15.0, 40.0)  # [deg]
 LAG_TARGET = (0.0, 15.0)  # [% of the cycle]
 DIP_TARGET = (95.0, 100.0)  # of the peak [%]
 DIP_SHOWN = 60.0  # the part of the peak that the curve of a double bump shows [%]
-LONGER = 0.45  # how far a line runs on beyond each joint, as a share of the line
-NUMBER_WINDOW = 0.08  # cycle before and after the roll peak in which its number is shown
+HALF_M = {"hip": 0.25, "shoulder": 0.22}  # half length of the line drawn through two joints [m]
+WINDOW = 0.08  # cycle before and after the roll peak in which the arc is shown
 ALWAYS = (0.0, 1.0)
 FLAT_DEG = 1e-6  # less hip roll than this has no peak [deg]
 
@@ -26,9 +26,9 @@ def flat_hips(body: Points, key: float) -> tuple[Drawn, ...]:
     """Hip line against the level, with the shoulder line for comparison."""
     middle, out = _middle_and_side(body, "hip")
     level = out * np.array([1.0, 1.0, 0.0])
-    reach = np.linalg.norm(out, axis=-1, keepdims=True) * (1 + LONGER)
+    reach = HALF_M["hip"]
     tilt = np.arctan2(out[:, 2], body.sign * out[:, 1]) * DEG
-    shares = around(key, NUMBER_WINDOW, NUMBER_WINDOW)
+    shares = around(key, WINDOW, WINDOW)
     target = [middle + reach * _raised(level, angle) for angle in HIP_TARGET]
     return (
         Drawn("arc", chain(middle, *target), shares=shares, tone="target"),
@@ -52,18 +52,18 @@ def shoulder_driven(body: Points, key: float) -> tuple[Drawn, ...]:
 def double_bump(body: Points, key: float) -> tuple[Drawn, ...]:
     """Hip line, and the level."""
     middle, out = _middle_and_side(body, "hip")
-    level = unit(out * np.array([1.0, 1.0, 0.0])) * np.linalg.norm(out, axis=-1, keepdims=True) * (1 + LONGER)
+    level = HALF_M["hip"] * unit(out * np.array([1.0, 1.0, 0.0]))
     return (Drawn("line", chain(middle - level, middle + level), tone="guide"), _line(body, "hip"))
 
 
 def roll_gauge(body: Points) -> Gauge:
     """Hip roll against shoulder roll."""
-    return Gauge("roll, this side up", _curves(body), band=HIP_TARGET, period_cycles=_period(body))
+    return Gauge(_title(body), _curves(body), band=HIP_TARGET, period_cycles=_period(body))
 
 
 def lag_gauge(body: Points) -> Gauge:
     """The same curves, with the hips' lag behind the shoulders."""
-    return Gauge("roll, this side up", _curves(body), period_cycles=_period(body), lag=LAG_TARGET)
+    return Gauge(_title(body), _curves(body), period_cycles=_period(body), lag=LAG_TARGET)
 
 
 def dip_gauge(body: Points) -> Gauge:
@@ -83,6 +83,10 @@ def _half(motion: Motion, share: np.ndarray) -> np.ndarray:
     roll = motion.pattern.roll
     after = share - roll.roll_peak_share + 0.25 - roll.hip_lag_share
     return np.floor(2 * after).astype(int) % (2 * motion.period_cycles)
+
+
+def _title(body: Points) -> str:
+    return f"roll, {body.side} side up"
 
 
 def _curves(body: Points) -> tuple[tuple[str, np.ndarray], ...]:
@@ -108,7 +112,7 @@ def _middle_and_side(body: Points, name: str) -> tuple[np.ndarray, np.ndarray]:
 
 def _line(body: Points, name: str, *, tone: str = "main") -> Drawn:
     middle, out = _middle_and_side(body, name)
-    more = (1 + (LONGER if name == "hip" else 0.15)) * out
+    more = HALF_M[name] * unit(out)
     return Drawn("line", chain(middle - more, middle + more), shares=ALWAYS, tone=tone)
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from swimsim.ground.records import Gauge, Marks
+from swimsim.ground.records import Marks
 
 from . import strokes
 from .colours import Theme
@@ -20,7 +20,7 @@ from .overlay import Lines
 
 CURVE_PX, THIN_PX, DOT_PX = 3.4, 1.8, 7.0  # at unit 1
 DASH, GAP_SHARE = 3.2, 0.38  # length of dash and gap together, in widths; share of it that is gap
-HATCH_PX = 7.0
+HATCH_PX = 9.0
 UNITS = {"deg": "°", "%": " %", "cm": " cm"}
 
 
@@ -45,7 +45,9 @@ class GaugeStrip:
         bar = PhaseBar(box, marks, theme=theme, page=page, zoom=zoom)
         self.left, self.right = bar.left, bar.right
         self.top, self.low = box.y + round(1.35 * self.small), box.y + box.h - max(4, round(5 * page.unit))
-        self.curves = [curve_of(values, marks.phase, self.gauge.period_cycles) for _, values in self.gauge.curves]
+        self.curves = [
+            curve_of(values, marks.phase, self.gauge.period_cycles) for _, values in self.gauge.curves
+        ]
         self.limits = limits_of(self.curves, self.gauge)
 
     def paint(self, canvas: np.ndarray) -> None:
@@ -111,10 +113,16 @@ class GaugeStrip:
             ends = np.array([[[[self.left, row], [self.right, row]]]], float)
             colour = self.theme.plain if value == 0 else self.theme.faint
             Lines(ends, colour, width=1.0, zoom=self.zoom).draw(canvas, 0)
-        unit, wide = UNITS.get(self.gauge.unit, ""), self.right - self.left
-        if wide > 22 * letters.size and self.gauge.lag is None:
-            words = f"{abs(high):g}{unit}"
-            write(canvas, words, (self.right - 3, self.top + 1), letters=letters, anchor="rt")
+        if low < 0 < high and self._roomy:
+            unit = UNITS.get(self.gauge.unit, "")
+            for row, anchor in ((self.top, "lt"), (self.low, "lb")):
+                write(canvas, f"{high:g}{unit}", (self.right + 6, row), letters=letters, anchor=anchor)
+
+    @property
+    def _roomy(self) -> bool:
+        """Whether there is room for the scale beside the curves."""
+        beside = self.box.x + self.box.w - self.right > 3 * self.small
+        return beside and self.low - self.top > 4.6 * self.small
 
     def _curve(self, canvas: np.ndarray, i: int) -> None:
         """One curve: the first in the colour and style of the panel, the others thin."""
@@ -145,9 +153,13 @@ class GaugeStrip:
         for i, at in ((1, x[0]), (0, x[1])):
             top = float(self._row(self._value(i, np.array([(at - self.left) / wide]))[0]))
             ends = np.array([[[[at, top], [at, zero]]]])
-            Lines(ends, self.theme.plain, width=max(1.0, THIN_PX * self.page.unit), zoom=self.zoom).draw(canvas, 0)
+            Lines(ends, self.theme.plain, width=max(1.0, THIN_PX * self.page.unit), zoom=self.zoom).draw(
+                canvas, 0
+            )
         between = np.array([[[[x[0], zero], [x[1], zero]]]])
-        Lines(between, self.ink.colour, width=max(2.0, 1.3 * CURVE_PX * self.page.unit), zoom=self.zoom).draw(canvas, 0)
+        Lines(between, self.ink.colour, width=max(2.0, 1.3 * CURVE_PX * self.page.unit), zoom=self.zoom).draw(
+            canvas, 0
+        )
 
     def _hatch(self, canvas: np.ndarray, box: Box) -> None:
         """Slanted stripes in the colour of targets, and an edge above and below."""
@@ -155,7 +167,7 @@ class GaugeStrip:
             return
         patch, zoom = box.cut(canvas, self.zoom), self.zoom
         row, col = np.indices(patch.shape[:2])
-        patch[((row + col) % round(HATCH_PX * zoom)) < 1.7 * zoom] = self.theme.band
+        patch[((row + col) % round(HATCH_PX * zoom)) < 1.3 * zoom] = self.theme.band
         for edge in (patch[:zoom], patch[-zoom:]):
             edge[:] = self.theme.band
 

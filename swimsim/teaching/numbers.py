@@ -1,0 +1,46 @@
+"""The number beside a drawn thing: shown near the key instant alone, and there exactly the truth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from ..ground.records import Drawn
+from ..motion.truth import Truth
+from ..view.sampling import hermite
+
+NEAR = 0.03  # cycle before and after the key instant in which a number is shown
+BETWEEN_FRAMES = {"deg": 2.0, "cm": 2.0}  # more than the frames of a trace can miss of a value between them
+
+
+def value_at(truth: Truth, measure: str, *, side: str, cycle: int, period: int) -> float:
+    """True value of a measure in one cycle of an arm, or over all cycles where they are alike. [door unit]"""
+    rows = [m for m in truth.measures if m.measure == measure and m.side in (None, side)]
+    own = [m.value for m in rows if m.cycle == cycle % period]
+    return own[0] if own else next(m.value for m in rows if m.cycle is None and m.breathing is None)
+
+
+def at_key(drawn: Drawn, times_s: np.ndarray, phase: np.ndarray, *, key: tuple[float, float, float]) -> Drawn:
+    """The same drawn thing, its number shown near the key instant and exact there.
+
+    Frames are some way apart: between them a number is interpolated, and misses the truth by a little. The whole
+    curve is moved by that little.
+
+    Parameters
+    ----------
+    times_s, phase : numpy.ndarray, shape (n_frames,)
+        Of the frames of the trace. [s], [cycle]
+    key : (float, float, float)
+        Time [s] and cycle share of the key instant, and the true value there [unit of the drawn thing].
+    """
+    if drawn.values is None:
+        return drawn
+    time, share, truth = key
+    values = np.asarray(drawn.values, float)
+    off = truth - float(hermite(times_s, values[:, None], np.array([time]))[0, 0])
+    if drawn.tone != "main" or abs(off) > BETWEEN_FRAMES[drawn.unit]:
+        off = 0.0  # not the main measure, or another cycle than the truth is about
+    frame = float(np.median(np.diff(np.unwrap(phase, period=1.0)))) if len(phase) > 1 else 0.0
+    away = np.abs((phase - share + 0.5) % 1.0 - 0.5)
+    return replace(drawn, values=np.where(away <= NEAR + frame, values + off, np.nan))
