@@ -94,14 +94,15 @@ class PanelScene:
         strip = [self.boxes.gauge] if self.gauge else []
         return [*self.boxes.views, *strip, *([self.bar.reach] if self.has_bar else [])]
 
-    def paint(self, canvas: np.ndarray) -> None:
-        """Paint everything that does not move."""
+    def paint(self, canvas: np.ndarray, *, named: bool = True) -> None:
+        """Paint everything that does not move; with the names of the views, unless told not to."""
         for camera, box in zip(self.cameras, self.boxes.views, strict=True):
             backdrop.paint(
                 box.cut(canvas, self.zoom), camera, self.theme, half_width_m=self.half_width_m,
                 start_x_m=self.start_x_m, zoom=self.zoom,
             )  # fmt: skip
-            self._name_view(canvas, camera, box)
+            if named:
+                self._name_view(canvas, camera, box)
         how = {"theme": self.theme, "page": self.page, "zoom": self.zoom}
         if self.boxes.header.h:
             furniture.header(canvas, self.boxes.header, self.marks, **how)

@@ -183,16 +183,17 @@ def write_gif(
         return _Pipe(_gif_command(part, size, fps=fps), shape).run(frames, fill)
 
 
-def write_png(path: str | os.PathLike, picture: np.ndarray) -> None:
-    """Write one RGB picture; the file also carries the model line as a text field."""
+def write_png(path: str | os.PathLike, picture: np.ndarray, *, dots_per_inch: int | None = None) -> None:
+    """Write one RGB picture; the file also carries the model line as a text field, and its size on paper."""
     from PIL import Image, PngImagePlugin
 
     note = PngImagePlugin.PngInfo()
     note.add_text("Description", MODEL_LINE)
     with whole_file(path) as part:
         Image.fromarray(np.ascontiguousarray(picture)).save(
-            part, format="PNG", pnginfo=note, compress_level=6
-        )
+            part, format="PNG", pnginfo=note, compress_level=6,
+            **({"dpi": (dots_per_inch, dots_per_inch)} if dots_per_inch else {}),
+        )  # fmt: skip
 
 
 def _even(size: tuple[int, int]) -> tuple[int, int]:
