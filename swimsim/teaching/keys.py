@@ -32,7 +32,7 @@ class Key:
         """Found in the motion; see `key_time`."""
         time = key_time(swum, fault, side=side, cycle=cycle)
         entry, after = (float(swum.motion.arms[side].time(p)) for p in _entries(swum, side, cycle))
-        return cls(time, ((time - entry) / (after - entry)) % 1.0, cycle)
+        return cls(time, round((time - entry) / (after - entry), 12) % 1.0, cycle)
 
     def in_period(self, period_cycles: int) -> float:
         """The same instant in cycles after the entry with which its breathing period begins. [cycle]"""

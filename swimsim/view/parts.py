@@ -40,7 +40,7 @@ class Part:
         Show the same share of the stroke in all panels at every instant; else each runs in real time.
     loop : bool
         Close the stretch, so that its first picture may follow its last one; see `stretch.Timeline.loop`.
-    stop_at : float, optional
+    stop_at : float or tuple of float, optional
         Stop here, in cycles after the entry with which the part begins.
     stop_s, card_s : float
         Length of the stop, and of a card. [s]
@@ -57,11 +57,17 @@ class Part:
     layout: str | None = None
     locked: bool = True
     loop: bool = False
-    stop_at: float | None = None
+    stop_at: float | tuple[float, ...] | None = None
     stop_s: float = STOP_S
     caption: str = ""
     card: Card | None = None
     card_s: float = TITLE_S
+
+    @property
+    def stops(self) -> tuple[float, ...]:
+        """The stops in order, each once."""
+        stops = (self.stop_at,) if isinstance(self.stop_at, float | int) else self.stop_at or ()
+        return tuple(sorted(set(stops)))
 
     def __post_init__(self) -> None:
         if (self.card is None) == (len(self.panels) == 0):
@@ -100,12 +106,13 @@ def teaching_parts(
         raise InputError("clip: expected one panel or more, got none")
     first, last = pair[0][1], pair[-1][1]
     names = _said(_words(first), f"Beside it: {last.word}" if len(pair) > 1 and last.word else "")
+    stops = tuple(m.key_share for _, m in pair if m.key_share is not None)  # each panel at its own event
     both = partial(Part, pair, layout=layout, locked=locked)
     parts = [
         Part(card=title_card(pair), caption=names),
         both(start=0.0, length=2.0, caption=names),
-        both(slow=0.5, caption=_said("Half speed", first.value), stop_at=first.key_share),
-        both(slow=0.25, caption=_said("Quarter speed", first.cue or first.value), stop_at=first.key_share),
+        both(slow=0.5, caption=_said("Half speed", first.value), stop_at=stops),
+        both(slow=0.25, caption=_said("Quarter speed", first.cue or first.value), stop_at=stops),
         both(caption=_said("Full speed", first.cue)),
     ]
     if len(pair) > 1:

@@ -111,6 +111,7 @@ class Timeline:
         first, step = start + self.spare_s * part.slow, part.slow / self.fps
         count = max(1, int(np.ceil((end - first) / step - _SAME)))
         times = np.minimum(first + step * np.arange(count), last)
+        times, repeats = self._stopped(part, lead, times, begin=begin)
         clocks = []
         for (trace, _), own in zip(part.panels, periods, strict=True):
             if part.locked:
@@ -123,7 +124,7 @@ class Timeline:
                 own_times = seams[0] + times - start
             clocks.append(Clock(own_times, self._drift(trace, seams, count)))
         self.spare_s, self.shown = max((first + count * step - end) / part.slow, 0.0), begin + length
-        return Stretch(tuple(clocks), self._repeats(part, lead, times, begin=begin))
+        return Stretch(tuple(clocks), repeats)
 
     def _begin(self, part: Part, length: float, *, most: float) -> float:
         """Period at which a part begins: the one asked for, the next one, or an earlier one when there is none."""
@@ -159,15 +160,24 @@ class Timeline:
         self.ends[id(trace)], self.travel[id(trace)] = seams[1], way[1] + drift
         return np.full(count, drift) if abs(drift) > 1e-9 else None
 
-    def _repeats(self, part: Part, lead: Periods, times: np.ndarray, *, begin: float) -> np.ndarray:
-        """How often each picture is shown: once, and the one at the stop for as long as it lasts."""
-        repeats = np.ones(len(times), int)
-        if part.stop_at is not None:
-            after = np.flatnonzero((lead.passed(times) - begin) * lead.cycles >= part.stop_at - _SAME)
-            if not len(after) or part.stop_at < 0:
-                raise InputError(f"clip: stop: expected a share within the part, got {part.stop_at:g} cycles")
-            repeats[after[0]] += round(part.stop_s * self.fps)
-        return repeats
+    def _stopped(
+        self, part: Part, lead: Periods, times: np.ndarray, *, begin: float
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Times, and how often each picture is shown: once, and the one at a stop for as long as that lasts.
+
+        The first picture at or after a stop is moved back onto it, so that it shows that very instant.
+        """
+        times, repeats = times.copy(), np.ones(len(times), int)
+        end = float(lead.passed(times[-1]))
+        for stop in part.stops:
+            place = begin + stop / lead.cycles
+            if stop < 0 or place > end + _SAME:
+                raise InputError(f"clip: stop: expected a share within the part, got {stop:g} cycles")
+            at = float(lead.at(place))
+            picture = min(int(np.searchsorted(times, at - _SAME)), len(times) - 1)
+            times[picture] = at
+            repeats[picture] = 1 + round(part.stop_s * self.fps)
+        return times, repeats
 
     def _loop(self, part: Part, periods: list[Periods]) -> Stretch:
         """Whole breathing periods that close.
