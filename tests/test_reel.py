@@ -182,7 +182,7 @@ def test_a_loop_closes(source, levels, views):
     It begins clear of the entry, where a splash or ring is there in one picture and gone in the next.
     """
     panels = [pair(8.4)[0] if source == "even" else swum(source)]
-    ((_, stretch),) = planned([Part(tuple(panels), start=0.15, loop=True)])
+    ((_, stretch),) = planned([Part(tuple(panels), start=1 / 7, loop=True)])
     scene = Scene(panels, [with_one_more(c) for c in stretch.clocks], look=replace(SMALL, views=views))
     pictures = [frame.astype(np.int16) for frame in scene.frames()]
     assert len(pictures) == stretch.n_frames + 1
