@@ -1,26 +1,36 @@
-"""What is behind the body: air and water, the water line, shoulder lines, and marks that travel past.
+"""What is behind the body: the pool, the water line, shoulder lines, and marks that travel past.
 
 Marks fixed in the water (0.5 m apart) pass through the picture at swimming speed, so travel can be seen and
-lengths judged by eye.
+lengths judged by eye. The pool is true to scale (see `pool`). Two things are cut away, so that nothing hides the
+swimmer: the lane rope between camera and swimmer, and, for level cameras under water, the water nearer to the
+camera than the swimmer's reach. What is above the surface is seen over the edge of that cut; the surface itself
+is seen from beneath, in perspective, with ripples 0.5 m apart and a ring where an arm breaks it. The strong
+water line is at the shoulders.
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import cv2
 import numpy as np
 
 from swimsim.ground.records import Camera, Trace
 
-from . import strokes
+from . import pool_moving, strokes
+from .batch import Batch, here
 from .cameras import REFERENCE_STATURE_M
 from .colours import Colour, Theme, mix
 from .figure import Shot, far_side
+from .pool import Pool, lattice, rope_sides
+from .pool_still import Cut, cut_of, haze, is_level, still
 
 MARK_M = 0.5  # spacing of the travelling marks [m]
 TRAIL_M = 0.010  # width of the hand trail [m]
-STEEP = 0.3  # a camera looks up or down when the lens axis climbs more than this per metre
 ENTRY_X = 1.05  # where hands enter, ahead of mid-hip, for the reference stature [m]
 GUIDE_LONG_M = (-3.0, 4.0)
+SHOULDER_SHARE = 0.18 / REFERENCE_STATURE_M  # half the width of the shoulders as a share of stature
+CABLE_M = 0.02  # thickness of a lane rope between its floats [m]
 
 
 def shoulder_half_width(trace: Trace, *, stature_m: float = REFERENCE_STATURE_M) -> float:
@@ -30,34 +40,64 @@ def shoulder_half_width(trace: Trace, *, stature_m: float = REFERENCE_STATURE_M)
     return float(span.mean()) / 2 if len(span) and span.mean() > 0.05 else 0.1 * stature_m
 
 
-def is_level(camera: Camera) -> bool:
-    """True for cameras that look along the water and see its surface as a line."""
-    return abs(camera.rotation[2, 2]) < STEEP
-
-
 def has_marks(camera: Camera) -> bool:
     """True for cameras in whose view marks travel past."""
     return not is_level(camera) or far_side(camera) is not None
 
 
-def water_row(camera: Camera, start_x_m: float = 0.0) -> float:
-    """Pixel row of the still water line at the body. [px]"""
-    y, z = camera.rotation[1:] @ (np.array([start_x_m + 0.2, 0.0, 0.0]) - camera.position_m)
-    return float(camera.focal_px[1] * y / max(z, 0.1) + camera.centre_px[1])
-
-
 def paint(canvas: np.ndarray, camera: Camera, theme: Theme, *, half_width_m: float, start_x_m: float = 0.0,
           zoom: int = 1) -> None:  # fmt: skip
-    """Paint the still part of one view in place: tints, water line, upright guide lines."""
-    canvas[:] = theme.water
-    if not is_level(camera):
+    """Paint the still part of one view in place: water, floor, ropes, water line, upright guide lines."""
+    cut = _cut(camera, half_width_m, start_x_m)
+    canvas[:] = still(camera, theme, cut, zoom=zoom)
+    shot = Shot(camera, np.zeros((1, 1, 3)), ("",), np.zeros(1), zoom)
+    for y in rope_sides(camera):
+        _cable(canvas, shot, theme, (y, cut))
+    if cut is None:
         return
-    row = int(np.clip(round((water_row(camera, start_x_m) + 0.5) * zoom), 0, canvas.shape[0]))
-    canvas[:row] = theme.air
     if far_side(camera) is None:
         _uprights(canvas, camera, theme, half_width_m=half_width_m, start_x_m=start_x_m, zoom=zoom)
-    thick = max(2, round(camera.size_px[1] / 140)) * zoom
-    canvas[max(row - thick // 2, 0) : row + thick - thick // 2] = theme.surface
+    _water_line(
+        canvas, shot, theme.surface, cut, at_m=cut.body_m, width=max(2, round(camera.size_px[1] / 140))
+    )
+    _water_line(canvas, shot, pool_moving.guide(theme), cut, at_m=cut.edge_m, width=1)
+
+
+def _cut(camera: Camera, half_width_m: float, start_x_m: float) -> Cut | None:
+    scale = half_width_m / (SHOULDER_SHARE * REFERENCE_STATURE_M)
+    return cut_of(camera, start_x_m=start_x_m, scale=scale)
+
+
+def _water_line(canvas, shot: Shot, colour: Colour, cut: Cut, *, at_m: float, width: int) -> None:
+    """The still surface in a plane square to the lens axis, across the whole picture."""
+    aside = np.array([-cut.along[1], cut.along[0]])
+    reach = np.linspace(-1, 1, 33)[:, None] * at_m * shot.camera.size_px[0] / shot.camera.focal_px[0] * 2
+    flat = shot.camera.position_m[:2] + at_m * cut.along + reach * aside
+    points = np.concatenate([flat, np.zeros((33, 1))], axis=1)
+    _line(canvas, shot, points, colour, width=width)
+
+
+def _cable(canvas, shot: Shot, theme: Theme, place: tuple[float, Cut | None]) -> None:
+    """The line of a lane rope, thinner and fainter far away, as far as the cut."""
+    y, cut = place
+    edges = shot.camera.position_m[0] + np.linspace(-pool_moving.SEEN_M, pool_moving.SEEN_M, 57)
+    for a, b in pairwise(edges):
+        middle = np.array([(a + b) / 2, y, 0.0]) - shot.camera.position_m
+        depth = float(shot.camera.rotation[2] @ middle)
+        if depth > 0.1 and (cut is None or middle[:2] @ cut.along > cut.edge_m):
+            share = float(haze(np.linalg.norm(middle) * (shot.camera.position_m[2] <= 0)))
+            width = max(1, round(CABLE_M * shot.camera.focal_px[0] / depth))
+            colour = mix(pool_moving.guide(theme), theme.water, 0.8 * share)
+            _line(canvas, shot, np.array([[a, y, 0.0], [b, y, 0.0]]), colour, width=width)
+
+
+def _line(canvas, shot: Shot, points_m: np.ndarray, colour: Colour, *, width: int) -> None:
+    pixels = shot.see(points_m[None])[0]
+    if np.isfinite(pixels).all():
+        cv2.polylines(
+            canvas, [strokes.fixed(pixels, shot.zoom)], False, colour, strokes.thickness(width, shot.zoom),
+            cv2.LINE_AA, strokes.SHIFT,
+        )  # fmt: skip
 
 
 def _uprights(canvas, camera, theme, *, half_width_m: float, start_x_m: float, zoom: int) -> None:
@@ -74,78 +114,58 @@ def _uprights(canvas, camera, theme, *, half_width_m: float, start_x_m: float, z
                 canvas,
                 [pair],
                 False,
-                guide_colour(theme),
+                pool_moving.guide(theme),
                 strokes.thickness(1, zoom),
                 cv2.LINE_AA,
                 strokes.SHIFT,
             )
 
 
-def guide_colour(theme: Theme) -> Colour:
-    """Faint colour of guide lines."""
-    return mix(theme.faint, theme.water, 0.8)
-
-
 class Passing:
-    """Marks fixed in the water that travel through a view over a stretch of frames."""
+    """What travels through a view over a stretch of frames: the pool, and marks fixed in the water."""
 
-    def __init__(self, shot: Shot, theme: Theme, *, half_width_m: float):
-        self.colour, self.thick = guide_colour(theme), strokes.thickness(1, shot.zoom)
-        self.rows: list[list[np.ndarray]] = []
-        if not is_level(shot.camera):
-            pixels = self._long_lines(shot, half_width_m)
+    def __init__(self, shot: Shot, theme: Theme, *, half_width_m: float, start_x_m: float = 0.0,
+                 pool: Pool | None = None):  # fmt: skip
+        pool = pool or Pool()
+        cut = _cut(shot.camera, half_width_m, start_x_m)
+        self.batches = pool_moving.passing(shot, theme, pool, cut)
+        colour = pool_moving.guide(theme)
+        if cut is None:
+            self.batches.append(Batch(shot, _long_lines(shot, pool, half_width_m), colour, width=1))
         elif far_side(shot.camera) is not None:
-            pixels = self._ruler(shot)
-        else:
-            return
-        pieces = strokes.fixed(pixels, shot.zoom)
-        seen = np.isfinite(pixels).all(axis=(-1, -2)) & self._inside(pixels, shot.camera)
-        self.rows = [list(piece[row]) for piece, row in zip(pieces, seen, strict=True)]
-
-    @staticmethod
-    def _inside(pixels: np.ndarray, camera: Camera) -> np.ndarray:
-        wide, high = camera.size_px
-        return (
-            (pixels[..., 0].max(-1) > 0) & (pixels[..., 0].min(-1) < wide)
-            & (pixels[..., 1].max(-1) > 0) & (pixels[..., 1].min(-1) < high)
-        )  # fmt: skip
-
-    @staticmethod
-    def _marks(shot: Shot) -> np.ndarray:
-        """World x of the marks around the camera, (n_frames, n_marks): whole multiples of the spacing. [m]"""
-        here = (
-            shot.camera.position_m[0] + shot.shift_m
-            if shot.camera.travels
-            else np.full(len(shot.shift_m), 0.0)
-        )
-        first = np.ceil((here + GUIDE_LONG_M[0]) / MARK_M) * MARK_M
-        count = int((GUIDE_LONG_M[1] - GUIDE_LONG_M[0]) / MARK_M)
-        return first[:, None] + MARK_M * np.arange(count)
-
-    def _long_lines(self, shot: Shot, half_width_m: float) -> np.ndarray:
-        """Dashes on the surface along the midline and both shoulder lines."""
-        x = self._marks(shot)
-        lines = [
-            np.stack([np.stack([x + d, 0 * x + y, 0 * x], -1) for d in (0, share * MARK_M)], axis=2)
-            for y, share in ((-half_width_m, 0.5), (0.0, 0.9), (half_width_m, 0.5))
-        ]
-        return shot.see(np.concatenate(lines, axis=1))
-
-    def _ruler(self, shot: Shot) -> np.ndarray:
-        """Ticks at the lower edge, longer at every metre."""
-        x = self._marks(shot)
-        at = shot.see(np.stack([x, 0 * x, 0 * x], -1))[..., 0]
-        high = shot.camera.size_px[1]
-        tall = np.where(np.round(x / MARK_M) % 2 == 0, 0.07, 0.04) * high
-        low = np.full_like(at, high + 1.0)
-        return np.stack([np.stack([at, high - tall], -1), np.stack([at, low], -1)], axis=2)
+            self.batches.append(Batch(shot, _ruler(shot, pool), colour, width=1))
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame, in place."""
-        if self.rows and self.rows[frame]:
-            cv2.polylines(
-                canvas, self.rows[frame], False, self.colour, self.thick, cv2.LINE_AA, strokes.SHIFT
-            )
+        for batch in self.batches:
+            batch.draw(canvas, frame)
+
+
+def _marks(shot: Shot, pool: Pool) -> np.ndarray:
+    """World x of the marks around the camera, (n_frames, n_marks): whole multiples of the spacing. [m]"""
+    return lattice(pool, here(shot), step_m=MARK_M, reach_m=GUIDE_LONG_M)
+
+
+def _long_lines(shot: Shot, pool: Pool, half_width_m: float) -> np.ndarray:
+    """Dashes on the surface along the midline and both shoulder lines."""
+    x = _marks(shot, pool)
+    x = np.where(pool.from_wall(x) >= 0, x, np.nan)
+    lines = [
+        np.stack([np.stack([x + d, 0 * x + y, 0 * x], -1) for d in (0, share * MARK_M)], axis=2)
+        for y, share in ((-half_width_m, 0.5), (0.0, 0.9), (half_width_m, 0.5))
+    ]
+    return shot.see(np.concatenate(lines, axis=1))
+
+
+def _ruler(shot: Shot, pool: Pool) -> np.ndarray:
+    """Ticks at the lower edge, longer at every metre, where they are at the swimmer's distance."""
+    x = _marks(shot, pool)
+    at = shot.see(np.stack([x, 0 * x, 0 * x], -1))[..., 0]
+    high = shot.camera.size_px[1]
+    tall = np.where(np.round((x - pool.zero_x_m) / MARK_M) % 2 == 0, 0.07, 0.04) * high
+    return np.stack(
+        [np.stack([at, high - tall], -1), np.stack([at, np.full_like(at, high + 1.0)], -1)], axis=2
+    )
 
 
 class Trail:

@@ -51,6 +51,10 @@ class Theme:
     `outline` rims the solid figure, `dusk` and `gleam` are what its tones turn to in shade and light; `video`
     says that all colours are Y, U, V.
 
+    `tile`, `grout` and `lane_line` are the floor and walls of the pool, `ceiling` the surface seen from beneath,
+    `rope`, `rope_metre` and `rope_end` the floats of the lane ropes: all so near the water that `fault` and
+    `correct` keep 3 to 1 against each of them.
+
     `dim` and `dim_far` are the strength 0..1 of what is beside the highlighted limb, on the near and the far
     side of the body: faint enough to stand back, and at least 2 to 1 against air and water. A dark ground
     needs more.
@@ -75,6 +79,13 @@ class Theme:
     outline: Colour
     dusk: Colour
     gleam: Colour
+    tile: Colour
+    grout: Colour
+    lane_line: Colour
+    ceiling: Colour
+    rope: Colour
+    rope_metre: Colour
+    rope_end: Colour
     video: bool = False
 
     def own(self, colour: Colour) -> Colour:
@@ -99,14 +110,16 @@ THEMES = {
         faint=rgb("#8FA9B8"), surface=rgb("#3F7F9F"), fault=rgb("#D55E00"), correct=rgb("#0072B2"),
         on_fault=rgb("#000000"), on_correct=rgb("#FFFFFF"), band=rgb("#009E73"), plain=rgb("#22323D"),
         arrow=rgb("#000000"), dim=0.62, dim_far=0.58, outline=rgb("#22313C"), dusk=rgb("#1B2A38"),
-        gleam=rgb("#FFFFFF"),
+        gleam=rgb("#FFFFFF"), tile=rgb("#F1F8FB"), grout=rgb("#D8E7EF"), lane_line=rgb("#D6E6EE"),
+        ceiling=rgb("#D4E7F2"), rope=rgb("#FBFDFE"), rope_metre=rgb("#D6E6EE"), rope_end=rgb("#F4E2E4"),
     ),
     "dark": Theme(
         "dark", page=rgb("#06121F"), air=rgb("#16283B"), water=rgb("#0B1F33"), text=rgb("#F2F6F9"),
         faint=rgb("#4A6880"), surface=rgb("#8FC3E0"), fault=rgb("#E69F00"), correct=rgb("#56B4E9"),
         on_fault=rgb("#000000"), on_correct=rgb("#000000"), band=rgb("#009E73"), plain=rgb("#DCE6EC"),
         arrow=rgb("#F0E442"), dim=0.72, dim_far=0.58, outline=rgb("#DCE8F0"), dusk=rgb("#0A1826"),
-        gleam=rgb("#FFFFFF"),
+        gleam=rgb("#FFFFFF"), tile=rgb("#143049"), grout=rgb("#1F4260"), lane_line=rgb("#071627"),
+        ceiling=rgb("#17384F"), rope=rgb("#2A4A64"), rope_metre=rgb("#0A1A2B"), rope_end=rgb("#4A3540"),
     ),
 }  # fmt: skip
 
