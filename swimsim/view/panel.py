@@ -20,6 +20,7 @@ from .ghost import Ghost
 from .lettering import Letters, fitted, write
 from .look import Look, Panel, figure_for
 from .overlay import Overlay
+from .pool import pool_of
 from .sampling import period_share_at, phase_at
 
 ARROW_M = 0.016  # width of an arrow [m]
@@ -62,6 +63,7 @@ class PanelScene:
         self.theme, self.zoom = theme_named(look.theme), look.zoom
         self.stature_m = stature_of(self.trace)
         self.start_x_m = start_x(self.trace)
+        self.pool = pool_of(self.trace, self.start_x_m)
         views = look.views[: len(self.boxes.views)]
         self.cameras = [self._camera(v, box) for v, box in zip(views, self.boxes.views, strict=True)]
         self.half_width_m = backdrop.shoulder_half_width(self.trace, stature_m=self.stature_m)
@@ -82,6 +84,11 @@ class PanelScene:
     def _camera(self, view: str | Camera, box: layout.Box) -> Camera:
         camera = in_box(view, (box.w, box.h), stature_m=self.stature_m, start_x_m=self.start_x_m)
         return mirror.mirrored_camera(camera) if self.look.mirror else camera
+
+    def _passing(self, shot: Shot) -> backdrop.Passing:
+        return backdrop.Passing(
+            shot, self.theme, half_width_m=self.half_width_m, start_x_m=self.start_x_m, pool=self.pool
+        )
 
     @property
     def has_bar(self) -> bool:
@@ -136,7 +143,7 @@ class PanelScene:
         drawings: list[Moving] = []
         for i, (camera, box) in enumerate(zip(self.cameras, self.boxes.views, strict=True)):
             shot = shot_of(self.trace, camera, clock, zoom=self.zoom)
-            drawings.append((box, backdrop.Passing(shot, self.theme, half_width_m=self.half_width_m)))
+            drawings.append((box, self._passing(shot)))
             if self.ghost:
                 drawings.append((box, self.ghost.plan(shot, first, last)))
             if i == 0 and self.look.trail:

@@ -18,6 +18,7 @@ from .colours import theme_named
 from .figure import Shot, ink_for
 from .layout import Box
 from .lettering import Letters, fitted, write
+from .pool import pool_of
 from .sampling import positions_at
 from .stick import StickFigure
 from .writer import write_png
@@ -97,7 +98,8 @@ def _draw_view(
     camera = named_camera(view, stature_of(trace), size_px=(boxes[0].w, boxes[0].h), start_x_m=start_x(trace))
     shot = Shot(camera, points, trace.joint_names, mean_speed(trace) * times)
     half = backdrop.shoulder_half_width(trace, stature_m=stature_of(trace))
-    passing = backdrop.Passing(shot, theme, half_width_m=half)
+    pool = pool_of(trace, start_x(trace))
+    passing = backdrop.Passing(shot, theme, half_width_m=half, start_x_m=start_x(trace), pool=pool)
     body = StickFigure(trace).plan(shot, ink_for(marks, theme))
     for frame, box in enumerate(boxes):
         cell = box.cut(canvas)
