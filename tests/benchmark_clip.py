@@ -21,7 +21,7 @@ import numpy as np
 import pytest
 from drawn_swimmer import pair
 
-from swimsim.view import writer
+from swimsim.view import pipe, writer
 from swimsim.view.cameras import mean_speed, named_camera
 from swimsim.view.clip import ClipOptions, write_clip
 from swimsim.view.colours import THEMES
@@ -62,9 +62,9 @@ def encoding_alone(folder: Path, planes: list[np.ndarray]) -> float:
     start = time.perf_counter()
     command = writer._mp4_command(folder / "alone.mp4", (1280, 720), fps=FPS, crf=writer.CRF)
     process = subprocess.Popen(command, stdin=subprocess.PIPE, bufsize=0)
-    writer._widen(process.stdin)
+    pipe.widen(process.stdin)
     for plane in planes:
-        writer._write_all(process.stdin, plane)
+        pipe.write_all(process.stdin, plane)
     process.stdin.close()
     process.wait()
     return len(planes) / (time.perf_counter() - start)

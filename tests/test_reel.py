@@ -263,7 +263,7 @@ def test_only_what_moves_is_drawn_and_converted_again():
     buffer, whole = np.empty((540, 640), np.uint8), np.empty((540, 640), np.uint8)
     scene = Scene(panels, [times, times], look=look)
     for i, frame in enumerate(scene.frames()):
-        lay(frame, buffer, tuple(scene.moving) if i else None)
+        lay(frame, buffer, scene.rows if i else None)
         alone = next(Scene(panels, [times[i : i + 1]] * 2, look=replace(look, trail=False)).frames())
         lay(frame, whole)
         assert np.array_equal(buffer, whole)
@@ -273,9 +273,11 @@ def test_only_what_moves_is_drawn_and_converted_again():
         assert away.max() == 0
 
 
-def test_planes_are_even_boxes():
+def test_rows_that_move_are_even_and_hold_all_boxes():
     scene = Scene(pair(1.0), [np.zeros(1)] * 2, look=Look(size=(654, 366), views=("side_left", "front")))
-    assert all(v % 2 == 0 for box in scene.moving for v in (box.x, box.y, box.w, box.h))
+    top, low = scene.rows
+    assert top % 2 == 0 and low % 2 == 0
+    assert all(top <= box.y and box.y + box.h <= low for box in scene.moving)
 
 
 def test_a_ghost_swims_hip_by_hip_behind():

@@ -27,14 +27,11 @@ class Box:
         """The box less a margin on every side."""
         return Box(self.x + dx, self.y + dy, max(self.w - 2 * dx, 1), max(self.h - 2 * dy, 1))
 
-    def even(self, size: tuple[int, int]) -> Box:
-        """The least box around it with even edges, inside a picture of that size."""
-        left, top = max(self.x // 2 * 2, 0), max(self.y // 2 * 2, 0)
-        right, low = (
-            min(-(-edge // 2) * 2, most)
-            for edge, most in zip((self.x + self.w, self.y + self.h), size, strict=True)
-        )
-        return Box(left, top, right - left, low - top)
+    def within(self, other: Box) -> Box:
+        """The part of it inside another box."""
+        left, top = max(self.x, other.x), max(self.y, other.y)
+        right, low = min(self.x + self.w, other.x + other.w), min(self.y + self.h, other.y + other.h)
+        return Box(left, top, max(right - left, 0), max(low - top, 0))
 
     def cut(self, canvas, zoom: int = 1):
         """The part of a picture array inside the box."""

@@ -152,14 +152,14 @@ def _card(item: _Planned, look: Look) -> Iterator[Shown]:
     size = (look.size[0] * look.zoom, look.size[1] * look.zoom)
     picture = card_picture(item.part.card, size, theme_named(look.theme))
     for _ in range(item.frames):
-        yield Shown(picture, (), picture)
+        yield Shown(picture, (0, 0), picture)
 
 
 def _swimming(item: _Planned, look: Look) -> Iterator[Shown]:
     scene = _scene(item, look)
     for picture, repeats in zip(scene.frames(), item.stretch.repeats.tolist(), strict=True):
         for _ in range(repeats):
-            yield Shown(picture, tuple(scene.moving), scene)
+            yield Shown(picture, scene.rows, scene)
 
 
 def _scene(item: _Planned, look: Look, pick: np.ndarray | None = None) -> Scene:

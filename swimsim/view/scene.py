@@ -56,8 +56,15 @@ class Scene:
         self.n_frames = len(clocks[0].times_s)
         speed = furniture.speed_words(slow, [cycle_time(m, t) for t, m in panels])
         self.still = self._still(f"{speed}   {note}" if note else speed)
-        self.moving = [box.even(self.page.size) for panel in self.panels for box in panel.moving]
+        self.moving = [box.within(self.page.whole) for panel in self.panels for box in panel.moving]
         self.canvas = self.still.copy()
+
+    @property
+    def rows(self) -> tuple[int, int]:
+        """Even rows of the picture between which everything lies that moves, from top to low. [px]"""
+        top = min((box.y for box in self.moving), default=0) // 2 * 2
+        low = max((box.y + box.h for box in self.moving), default=0)
+        return top * self.zoom, min(low + low % 2, self.page.size[1]) * self.zoom
 
     def _still(self, speed: str) -> np.ndarray:
         width, height = self.page.size
