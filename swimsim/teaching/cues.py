@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 
+from ..faults.catalogue import FaultSetting
 from ..ground.tables import read_toml
 
 
@@ -20,7 +22,8 @@ class Drill:
 class Cue:
     """Words about one fault, as printed in `shared/cues.toml`.
 
-    `key` says what to look at in the key frame, `why` is two lines, `care` goes beside the caution line.
+    `key` says what to look at in the key frame and `key_words` names that frame; `why` is two lines; `care` goes
+    beside the caution line; `strip` lists the instants of a film strip (see the head of the file).
     """
 
     cue: str
@@ -29,6 +32,8 @@ class Cue:
     why: tuple[str, ...]
     pass_mark: str
     care: str
+    key_words: str
+    strip: tuple[str | float, ...]
     flag: str
     source: str
 
@@ -39,13 +44,11 @@ def cue_of(fault: str) -> Cue:
     table = read_toml("cues")
     row = table["fault"][fault]
     drills = tuple(Drill(name, table["drill"][name]["how"]) for name in row["drills"])
-    return Cue(
-        row["cue"],
-        drills,
-        row["key"],
-        tuple(row["why"]),
-        row["pass_mark"],
-        row["care"],
-        row["flag"],
-        row["source"],
-    )
+    plain = {f.name: row[f.name] for f in fields(Cue) if f.name not in ("drills", "why", "strip")}
+    return Cue(drills=drills, why=tuple(row["why"]), strip=tuple(row["strip"]), **plain)
+
+
+def in_order(faults: Sequence[FaultSetting]) -> list[FaultSetting]:
+    """Faults in the order in which they are corrected: the cause before its echo."""
+    order = read_toml("cues")["order"]
+    return sorted(faults, key=lambda setting: order.index(setting.fault))

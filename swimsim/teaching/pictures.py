@@ -69,12 +69,18 @@ def panels_of(played: Played) -> list:
     return [(played.fault.trace, fault), (played.correct.trace, correct)]
 
 
-def _options(played: Played):
-    from ..view.clip import ClipOptions
-    from ..view.scene import Look
+def look_of(played: Played):
+    """Views, layout, theme and size of the pictures of a scenario."""
+    from ..view.look import Look
 
     out = played.scenario.output
-    look = Look(
+    return Look(
         views=tuple(cameras_of(played.scenario)), layout=out.layout, theme=out.theme, size=tuple(out.size)
     )
-    return ClipOptions(look=look, fps=float(out.fps), slow=out.slow, seconds=out.seconds)
+
+
+def _options(played: Played):
+    from ..view.clip import ClipOptions
+
+    out = played.scenario.output
+    return ClipOptions(look=look_of(played), fps=float(out.fps), slow=out.slow, seconds=out.seconds)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from swimsim.ground.errors import InputError
-from swimsim.ground.records import Marks
+from swimsim.ground.records import Camera, Marks
 
 from .captions import shortened
 from .cards import Card, caution_card
@@ -36,6 +36,8 @@ class Part:
         Playback speed: 0.5 is half speed.
     layout : str, optional
         Instead of that of the look.
+    views : tuple of str or Camera, optional
+        Instead of those of the look.
     locked : bool
         Show the same share of the stroke in all panels at every instant; else each runs in real time.
     loop : bool
@@ -55,6 +57,7 @@ class Part:
     unit: str = "period"
     slow: float = 1.0
     layout: str | None = None
+    views: tuple[str | Camera, ...] | None = None
     locked: bool = True
     loop: bool = False
     stop_at: float | tuple[float, ...] | None = None

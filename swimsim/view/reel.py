@@ -165,7 +165,8 @@ def _swimming(item: _Planned, look: Look) -> Iterator[Shown]:
 def _scene(item: _Planned, look: Look, pick: np.ndarray | None = None) -> Scene:
     """The scene of a part, or of a few of its pictures."""
     part, clocks = item.part, item.stretch.clocks
-    look = look if part.layout is None else replace(look, layout=part.layout)
+    own = {"layout": part.layout, "views": part.views}
+    look = replace(look, **{name: value for name, value in own.items() if value is not None})
     times = clocks if pick is None else [clock.times_s[pick] for clock in clocks]
     note = "" if part.locked or len(part.panels) == 1 else "real time"
     return Scene(list(part.panels), list(times), look=look, slow=part.slow, note=note)
