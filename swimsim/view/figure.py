@@ -16,7 +16,7 @@ import numpy as np
 
 from swimsim.ground.records import Camera, Marks
 
-from .colours import Colour, Theme, mix
+from .colours import THEMES, Colour, Theme, mix
 from .refraction import see
 
 FAR_SHARE = 0.66  # strength of the limbs of the far side, where nothing is highlighted
@@ -104,6 +104,7 @@ class Ink:
     dashed: bool = False
     limb: tuple[str, ...] = ()
     dim: tuple[float, float] = (1.0, FAR_SHARE)
+    theme: Theme = THEMES["light"]
 
     def tone(self, *, lit: bool, far: bool) -> Colour:
         """Colour of a part: full when lit, else dimmed beside a highlighted limb and paler when far."""
@@ -128,6 +129,7 @@ def ink_for(marks: Marks, theme: Theme) -> Ink:
         dashed=marks.style == "dashed",
         limb=tuple(marks.limb),
         dim=(theme.dim, theme.dim_far),
+        theme=theme,
     )
 
 

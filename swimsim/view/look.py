@@ -53,7 +53,7 @@ class Look:
     size: tuple[int, int] = (1280, 720)
     trail: bool = True
     zoom: int = 1
-    style: str = "stick"
+    style: str = "solid"
     person: Person = field(default_factory=Person)
     splash: bool = False
     mirror: bool = False
