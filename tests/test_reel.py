@@ -280,34 +280,42 @@ def test_rows_that_move_are_even_and_hold_all_boxes():
     assert all(top <= box.y and box.y + box.h <= low for box in scene.moving)
 
 
-def test_a_ghost_swims_hip_by_hip_behind():
-    """Where the second swimmer's wrist would be seen in its own picture, its pale colour is drawn."""
-    panels = pair(3.0)
-    look = Look(size=(1280, 720), layout="ghost", trail=False)
-    drawn = picture(panels, at_s=1.0, options=ClipOptions(look=look))
-    alone = picture(panels[:1], at_s=1.0, options=ClipOptions(look=look))
-    scene = Scene(panels, [np.array([1.0])] * 2, look=look)
+@pytest.mark.parametrize("style", ["stick", "solid"])
+def test_a_ghost_swims_hip_by_hip_behind(style):
+    """Where the second swimmer's elbow would be in a picture of its own, its line is drawn in its own colour."""
+    slow = swimmer(4.0, cycle_s=1.6)
+    slow = replace(slow, joints_m=slow.joints_m - [0.3, 0, 0] * slow.time_s[:, None, None])
+    slow = replace(slow, meta={**slow.meta, "speed_m_s": SPEED_M_S - 0.3})
+    panels = [pair(3.0)[0], (slow, marks_for(slow, fault=False, cycle_s=1.6))]
+    look = Look(size=(1280, 720), layout="ghost", trail=False, style=style)
+    drawn = picture(panels, at_s=0.7, options=ClipOptions(look=look))  # half a cycle: 0.8 s of the slower one
+    scene = Scene(panels, [np.array([0.7]), np.array([0.8])], look=look)
     box, camera = scene.page.panels[0].views[0], scene.panels[0].cameras[0]
-    trace = panels[1][0]
-    x, y = project(camera, trace.joint("left_wrist")[60][None, None], shift_m=np.array([SPEED_M_S]))[0, 0]
-    place = (round(y) + box.y, round(x) + box.x)
-    blue = np.array(THEMES["light"].correct, float) - THEMES["light"].water
-    ink = drawn[place].astype(float) - THEMES["light"].water
-    assert ink @ blue / np.linalg.norm(ink) / np.linalg.norm(blue) > 0.99 and np.linalg.norm(ink) > 100
-    assert np.abs(alone[box.y : box.y + box.h].astype(int)).size  # one panel alone is an ordinary picture
+    for name in ("left_elbow", "left_wrist"):
+        place = slow.joint(name)[round(0.8 * 60)][None, None]
+        x, y = project(camera, place, shift_m=np.array([(SPEED_M_S - 0.3) * 0.8]))[0, 0]
+        patch = drawn[
+            round(y) + box.y - 1 : round(y) + box.y + 2, round(x) + box.x - 1 : round(x) + box.x + 2
+        ]
+        assert (patch == THEMES["light"].correct).all()
 
 
 def test_a_ghost_has_the_words_of_both():
-    panels = pair(3.0)
-    look = Look(size=(1280, 720), layout="ghost")
-    scene = Scene(panels, [np.array([1.0])] * 2, look=look)
+    scene = Scene(pair(3.0), [np.array([1.0])] * 2, look=Look(size=(1280, 720), layout="ghost"))
     drawn = next(scene.frames())
     for boxes, colour in zip(scene.page.panels, ("fault", "correct"), strict=True):
         strip = boxes.header
         assert tuple(drawn[strip.y + 2, strip.x + strip.w - 3]) == getattr(THEMES["light"], colour)
-    assert "pale: CORRECT" in scene.panels[0]._view_words(
-        scene.panels[0].cameras[0], scene.page.panels[0].views[0]
-    )
+    assert [p.marks.title for p in scene.panels] == [
+        "dropped elbow, left arm",
+        "elbow above the hand (pale, with a line)",
+    ]
+
+
+def test_a_ghost_alone_is_a_single_picture():
+    one = pair(3.0)[:1]
+    pictures = [picture(one, at_s=1.0, options=ClipOptions(look=Look(layout=k))) for k in ("ghost", "single")]
+    assert np.array_equal(*pictures)
 
 
 def test_webm(tmp_path):

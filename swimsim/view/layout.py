@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from swimsim.ground.errors import InputError, nearest
@@ -11,6 +11,10 @@ LAYOUTS = ("side_by_side", "stacked", "single", "ghost")
 LEAST_WIDTH, LEAST_HEIGHT = 320, 180
 LEAST_VIEW_HEIGHT = 44  # small views lower than this are left out [px]
 GAUGE_HIGH, GAUGE_LEAST = 104, 34  # height of a gauge strip at unit 1, and the least [px]
+WIDE, HEAD_SHARE = (
+    2.6,
+    0.42,
+)  # panels wider than this against their height have words in one row; header's share
 GAUGE_MOST = 0.4  # a gauge that would take more of the room of the views than this is left out
 
 
@@ -140,7 +144,7 @@ def _panel(whole: Box, unit: float, n_views: int, rows: Rows) -> PanelBoxes:
     head, line = _words(whole, unit, rows)
     bar_h = max(18, round(46 * unit))
     bar = Box(whole.x, whole.y + whole.h - bar_h, whole.w, bar_h)
-    top = line.y + line.h
+    top = max(head.y + head.h, line.y + line.h)
     gauge_h = max(GAUGE_LEAST, round(GAUGE_HIGH * unit)) if rows.gauge else 0
     if gauge_h > GAUGE_MOST * (bar.y - top):
         gauge_h = 0
@@ -150,8 +154,12 @@ def _panel(whole: Box, unit: float, n_views: int, rows: Rows) -> PanelBoxes:
 
 
 def _words(whole: Box, unit: float, rows: Rows) -> tuple[Box, Box]:
-    """Header strip and line of numbers at the top of a panel."""
-    head = Box(whole.x, whole.y, whole.w, max(16, round(48 * unit)) if rows.header else 0)
+    """Header strip and line of numbers at the top of a panel; beside each other where it is wide and low."""
+    high = max(16, round(48 * unit)) if rows.header else 0
+    if high and rows.numbers == 1 and whole.w > WIDE * whole.h:
+        head_w = round(HEAD_SHARE * whole.w)
+        return replace(whole, h=high, w=head_w), Box(whole.x + head_w, whole.y, whole.w - head_w, high)
+    head = replace(whole, h=high)
     return head, Box(whole.x, head.y + head.h, whole.w, _rows_height(rows.numbers, unit))
 
 

@@ -58,7 +58,7 @@ def plan(marks: Sequence[Marks], page: Page) -> list[NumberLine]:
     InputError
         The picture is too narrow for a number with its unit.
     """
-    width, pad, swatch = page.panels[0].whole.w, _pad(page), _swatch(page)
+    width, pad, swatch = page.panels[0].numbers.w, _pad(page), _swatch(page)
     full = page.type_size(26, 11)
     for size in range(full, round(BESIDE_SHARE * full) - 1, -1):
         lines = [

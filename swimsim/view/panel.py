@@ -20,7 +20,7 @@ from .ghost import Ghost
 from .lettering import Letters, fitted, write
 from .look import Look, Panel, figure_for
 from .overlay import Overlay
-from .pool import pool_of
+from .pool import Pool, pool_of
 from .sampling import period_share_at, phase_at
 
 ARROW_M = 0.016  # width of an arrow [m]
@@ -63,7 +63,8 @@ class PanelScene:
         self.theme, self.zoom = theme_named(look.theme), look.zoom
         self.stature_m = stature_of(self.trace)
         self.start_x_m = start_x(self.trace)
-        self.pool = pool_of(self.trace, self.start_x_m)
+        endless = clock.loop_s is not None  # nothing of a loop may stand at one place of the pool
+        self.pool = Pool(self.start_x_m) if endless else pool_of(self.trace, self.start_x_m)
         views = look.views[: len(self.boxes.views)]
         self.cameras = [self._camera(v, box) for v, box in zip(views, self.boxes.views, strict=True)]
         self.half_width_m = backdrop.shoulder_half_width(self.trace, stature_m=self.stature_m)
@@ -135,7 +136,7 @@ class PanelScene:
             words += ", mirrored"
         if backdrop.has_marks(camera) and large and self.page.unit >= WORDY_UNIT:
             words += f"; marks {backdrop.MARK_M:g} m apart"
-        return f"{words}; {self.ghost.words}" if self.ghost and large else words
+        return words
 
     def plan(self, first: int, last: int) -> list[Moving]:
         """Everything that moves in a stretch of frames, in drawing order, with the box to draw it in."""
@@ -144,11 +145,12 @@ class PanelScene:
         for i, (camera, box) in enumerate(zip(self.cameras, self.boxes.views, strict=True)):
             shot = shot_of(self.trace, camera, clock, zoom=self.zoom)
             drawings.append((box, self._passing(shot)))
-            if self.ghost:
-                drawings.append((box, self.ghost.plan(shot, first, last)))
+            body, limb = self.ghost.plan(shot, first, last) if self.ghost else (None, [])
+            drawings += [(box, body)] if body else []
             if i == 0 and self.look.trail:
                 drawings += [(box, trail) for trail in self._trails(camera, clock)]
             drawings.append((box, self.figure.plan(shot, self.ink)))
+            drawings += [(box, line) for line in limb]
             if self.marks.arrows:
                 drawings.append((box, self._arrows(shot, clock.times_s)))
             if self.marks.drawn:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,7 +17,8 @@ from .look import Look, Panel
 from .panel import PanelScene, Place
 from .sampling import cycle_time
 
-STRETCH = 120  # frames prepared at once
+STRETCH = 60  # frames prepared at once
+PALE = "pale, with a line"  # how the swimmer behind is drawn, in words
 __all__ = ["Look", "Panel", "Scene"]
 
 
@@ -45,10 +47,13 @@ class Scene:
             raise InputError("views: expected one view or more, got none")
         self.look, self.theme, self.zoom = look, theme_named(look.theme), look.zoom
         clocks = [as_clock(t) for t in times_s]
-        self.page, lines = _page_and_lines(look, _kind(look.layout, len(panels)), [m for _, m in panels])
+        kind = _kind(look.layout, len(panels))
+        if kind == "ghost":
+            panels = [panels[0], *((trace, _behind(marks)) for trace, marks in panels[1:])]
+        self.page, lines = _page_and_lines(look, kind, [marks for _, marks in panels])
         places = [Place(b, line, self.page) for b, line in zip(self.page.panels, lines, strict=True)]
         pairs = list(zip(panels, clocks, strict=True))
-        behind = pairs[1] if look.layout == "ghost" and len(panels) > 1 else None
+        behind = pairs[1] if kind == "ghost" else None
         self.panels = [
             PanelScene(panel, place, clock, look=look, behind=None if i else behind)
             for i, ((panel, clock), place) in enumerate(zip(pairs, places, strict=True))
@@ -100,6 +105,11 @@ class Scene:
 def _kind(name: str, n_panels: int) -> str:
     """The layout to use: one panel alone needs no place for a second."""
     return "single" if n_panels == 1 and name in ("side_by_side", "ghost") else name
+
+
+def _behind(marks: Marks) -> Marks:
+    """The same words, and that this swimmer is the pale one."""
+    return replace(marks, title=f"{marks.title} ({PALE})" if marks.title else PALE)
 
 
 def _page_and_lines(

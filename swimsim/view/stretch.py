@@ -186,7 +186,7 @@ class Timeline:
         than the speed says. What passes by travels at the nearest speed that closes too, within 3 % of the
         swimmer's own. If four periods or fewer can close the whole pattern of 1 m, the fewest are shown; else
         as many as close all but the marks of each metre, which then jump once per loop; else one period, in
-        which all that passes by jumps.
+        which all that passes by jumps. The lane of a loop is endless.
         """
         if not part.locked:
             raise InputError(
