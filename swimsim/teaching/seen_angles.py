@@ -27,13 +27,11 @@ def with_seen(drawn: Drawn, trace: Trace, camera: Camera) -> Drawn:
     """
     if drawn.kind != "arc" or drawn.values is None:
         return drawn
+    shown = np.isfinite(drawn.values)
     seen = angle_in_picture(drawn.points_m, trace, camera)
-    off = np.abs(seen - drawn.values)
-    return (
-        drawn
-        if np.nanmax(np.nan_to_num(off, nan=np.inf), initial=0.0) < DIFFERS_DEG
-        else replace(drawn, seen=seen)
-    )
+    off = np.abs(seen - drawn.values)[shown]
+    alike = np.max(np.nan_to_num(off, nan=np.inf), initial=0.0) < DIFFERS_DEG
+    return drawn if alike else replace(drawn, seen=seen)
 
 
 def angle_in_picture(corners_m: np.ndarray, trace: Trace, camera: Camera) -> np.ndarray:
