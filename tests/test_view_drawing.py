@@ -61,7 +61,7 @@ def test_a_joint_is_drawn_where_the_projection_says(style, view, joint):
 def test_a_joint_in_a_whole_picture_is_in_its_view():
     """Through layout, view box and travelling camera: the same joint present and absent."""
     place = np.array([0.3, 0.1, -0.4])
-    options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False))
+    options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False, style="stick"))
     there = picture([(one_joint("left_elbow", place), Marks())], at_s=0.0, options=options)
     gone = picture([(one_joint("left_elbow", place * np.nan), Marks())], at_s=0.0, options=options)
     box = page((640, 360), "single", 1, n_views=1, rows=NO_ROWS).panels[0].views[0]
@@ -183,7 +183,7 @@ def test_arrows_reach_their_tip():
     """The arrow tip of a 0.4 m vector lies where the projection of its end lies."""
     trace = one_joint("left_knuckles", (0.3, 0.0, -0.3))
     arrow = Marks(arrows={"left_knuckles": np.array([[-0.4, 0.0, 0.0]])})
-    options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False))
+    options = ClipOptions(look=Look(views=("side_left",), size=(640, 360), trail=False, style="stick"))
     there, gone = (picture([(trace, m)], at_s=0.0, options=options).astype(float) for m in (arrow, Marks()))
     box = page((640, 360), "single", 1, n_views=1, rows=NO_ROWS).panels[0].views[0]
     camera = named_camera("side_left", size_px=(box.w, box.h))
