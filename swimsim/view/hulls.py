@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-CORNERS = 24  # corners of an outline
+CORNERS = 20  # corners of an outline
 
 
 def _ways(count: int) -> np.ndarray:
@@ -30,11 +30,22 @@ def of_discs(centres: np.ndarray, radii: np.ndarray) -> np.ndarray:
     numpy.ndarray, shape (..., CORNERS, 2)
         Corners in turning order: in each direction the farthest disc gives its farthest point. [px]
     """
-    reach = centres @ WAYS.T + radii[..., None]  # (..., discs, ways)
-    best = reach.argmax(axis=-2)
-    chosen = np.take_along_axis(centres, best[..., None], axis=-2)
-    radius = np.take_along_axis(radii, best, axis=-1)
-    return chosen + radius[..., None] * WAYS
+    wx, wy = WAYS.T.astype(np.float32)
+    size, x, y = (
+        a[..., None] for a in (radii.astype(np.float32), *np.moveaxis(centres.astype(np.float32), -1, 0))
+    )
+    found = None
+    for i in range(centres.shape[-2]):
+        cx, cy, r = x[..., i, :], y[..., i, :], size[..., i, :]
+        reach = cx * wx + cy * wy + r
+        here = np.stack([cx + r * wx, cy + r * wy], axis=-1)
+        if found is None:
+            best, found = reach, here
+            continue
+        farther = reach > best
+        np.copyto(best, reach, where=farther)
+        np.copyto(found, here, where=farther[..., None])
+    return found
 
 
 def of_points(points: np.ndarray, grow: float = 0.0) -> np.ndarray:

@@ -22,6 +22,7 @@ from .look import Look, Panel, figure_for
 from .overlay import Overlay
 from .pool import Pool, pool_of
 from .sampling import period_share_at, phase_at
+from .splash import Splash
 
 ARROW_M = 0.016  # width of an arrow [m]
 TRAIL_S, TRAIL_STEP_S = 0.55, 1 / 60  # swimming time of the hand trail, and between its points [s]
@@ -70,6 +71,7 @@ class PanelScene:
         self.half_width_m = backdrop.shoulder_half_width(self.trace, stature_m=self.stature_m)
         self.figure, self.ink = figure_for(look, self.trace), ink_for(self.marks, self.theme)
         self.ghost = Ghost((self.trace, clock), behind, look=look) if behind else None
+        self.splash = Splash(self.trace) if look.splash else None
         self.overlay = Overlay(
             self.trace, self.marks, theme=self.theme, size=self.page.type_size(22), zoom=self.zoom
         )
@@ -151,6 +153,8 @@ class PanelScene:
                 drawings += [(box, trail) for trail in self._trails(camera, clock)]
             drawings.append((box, self.figure.plan(shot, self.ink)))
             drawings += [(box, line) for line in limb]
+            if self.splash and (drops := self.splash.plan(shot, clock.times_s, self.theme)):
+                drawings.append((box, drops))
             if self.marks.arrows:
                 drawings.append((box, self._arrows(shot, clock.times_s)))
             if self.marks.drawn:

@@ -23,7 +23,7 @@ from .hulls import of_discs, of_points
 from .person import Person
 from .solid_bones import bone_line
 from .solid_head import Head
-from .solid_tones import LEVELS, Tones
+from .solid_tones import LEVELS, tones_of
 
 RIM_M, LEAST_RIM_PX = 0.0065, 1.0  # width of the dark rim
 #: Layers of a piece: share of the radius, how far it moves to the light in radii.
@@ -31,8 +31,10 @@ LAYERS = ((1.0, 0.0), (0.76, 0.20), (0.40, 0.44))
 STEEP = 0.75  # a camera that climbs more than this per metre sees no water line on the body
 FRONTAL = 0.75  # a camera looks along the trunk when its lens axis runs along x by more than this
 CUT = -1
+PLAIN = ("palm", "fingers", "thumb", "foot", "girdle")  # pieces without a gleam of their own
 GROUPS = ("left_arm", "right_arm", "left_leg", "right_leg", "trunk", "head")
 DEPTH_JOINTS = {"arm": ("elbow", "wrist"), "leg": ("knee", "ankle")}
+NEARER_M = 0.01  # how much nearer than the trunk a group counts that is always drawn over it
 SOFT_M = 0.05  # half the depth over which the tint of a piece seen from above or below comes in
 
 
@@ -55,7 +57,7 @@ class _Plan:
         self.shot, self.ink, self.scale = shot, ink, stature_m / STATURE_M
         self.n, self.zoom = len(shot.points_m), shot.zoom
         self.far = far_side(shot.camera)
-        self.tones = Tones(person, ink, above=shot.camera.position_m[2] > 0)
+        self.tones = tones_of(person, ink, bool(shot.camera.position_m[2] > 0))
         self.light = (shot.camera.rotation @ np.array([0.0, 0.0, 1.0]))[:2]
         self.frontal = abs(shot.camera.rotation[2, 0]) > FRONTAL
         self.rim = max(RIM_M * self.scale * shot.scale, LEAST_RIM_PX)
@@ -108,7 +110,8 @@ class _Plan:
             steps = [(layer, i) for i in worn for layer in range(len(layers))]
         for layer, i in steps:
             material = found[i].material
-            if not (layer == 2 and (material == "suit" or (self.frontal and group == "trunk"))):
+            plain = material == "suit" or found[i].name in PLAIN or (self.frontal and group == "trunk")
+            if layer < 2 or not plain:
                 tones = self.tones.of(material, self._is_lit(found[i].joints), self._far(group))
                 self._add(group, layers[layer][:, i], tones[layer], level[i])
 
@@ -163,7 +166,8 @@ class _Plan:
         reach = 0.026 * self.scale * across
         corners = np.stack([toe + reach, toe - reach, heel - 0.7 * reach, heel + 0.7 * reach], axis=1)
         field = of_points(self.shot.see(corners))
-        tone = self.tones.of("skin", self._is_lit(frozenset((f"{side}_ankle", f"{side}_toe"))), self._far(f"{side}_leg"))[2]  # fmt: skip
+        lit = self._is_lit(frozenset((f"{side}_ankle", f"{side}_toe")))
+        tone = self.tones.of("skin", lit, self._far(f"{side}_leg"))[2]
         level = self._level(corners, np.full(4, 0.01))
         self._add(f"{side}_leg", np.where(shown[:, None, None], field, np.nan), tone, level)
 
@@ -209,8 +213,20 @@ class _Plan:
         return (a + b) / 2
 
     def order(self) -> np.ndarray:
-        """Groups from far to near in each frame, (n, 6)."""
+        """Groups from far to near in each frame, (n, 6).
+
+        Where legs and head join the trunk the order follows the camera, not the kick, so nothing flickers.
+        """
         deep = np.stack([self.shot.depth(self._middle(g)[:, None])[:, 0] for g in GROUPS], axis=1)
+        legs, trunk, head = [2, 3], deep[:, 4:5], 5
+        ahead = self.shot.camera.rotation[2, 0]
+        if ahead > FRONTAL:  # from behind
+            deep[:, legs] = np.fmin(deep[:, legs], trunk - NEARER_M)
+            deep[:, head] = np.fmax(deep[:, head], trunk[:, 0] + NEARER_M)
+        else:
+            deep[:, head] = np.fmin(deep[:, head], trunk[:, 0] - NEARER_M)
+            if self.far is None:
+                deep[:, legs] = np.fmax(deep[:, legs], trunk + NEARER_M)
         return np.argsort(-np.nan_to_num(deep, nan=1e9), axis=1, kind="stable")
 
     def bones(self) -> list[strokes.Shapes]:

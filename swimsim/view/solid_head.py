@@ -13,7 +13,7 @@ CAP_WAY, CAP_LEVEL = np.array([0.80, -0.60, 0.0]), -0.08
 EYE, EYE_HALF, LENS_SHARE = np.array([0.16, 0.93, 0.40]), 0.23, 0.15
 NOSE = np.array([[0.02, 0.94, 0.0], [-0.20, 1.18, 0.0], [-0.24, 0.98, 0.0]])
 MOUTH = np.array([[-0.52, 0.86, 0.20], [-0.52, 0.86, -0.20], [-0.60, 0.80, -0.12], [-0.60, 0.80, 0.12]])
-_RINGS, _MERIDIANS = 15, 28
+_RINGS, _MERIDIANS = 13, 24
 
 
 def _ball() -> np.ndarray:
@@ -35,8 +35,9 @@ def _rim(way: np.ndarray, level: float) -> np.ndarray:
 
 
 _BALL, _RIM = _ball(), _rim(CAP_WAY, CAP_LEVEL)
-_CAP = np.concatenate([_BALL[_BALL @ CAP_WAY >= CAP_LEVEL], _RIM])
-_FACE = np.concatenate([_BALL[_BALL @ CAP_WAY <= CAP_LEVEL], _RIM])
+_SURFACE = np.concatenate([_BALL, _RIM])
+_OF_CAP = np.flatnonzero(_SURFACE @ CAP_WAY >= CAP_LEVEL - 1e-9)
+_OF_FACE = np.flatnonzero(_SURFACE @ CAP_WAY <= CAP_LEVEL + 1e-9)
 
 
 class Head:
@@ -55,26 +56,24 @@ class Head:
         self.centre, self.axes = head_axes(shot)
         self.cap_in_front = facing(shot, self.centre, self._at(CAP_WAY) - self.centre)
 
-    def _at(self, local: np.ndarray) -> np.ndarray:
-        """World position of a point given in half axes, (n, ..., 3). [m]"""
-        return self.centre.reshape(-1, *([1] * (np.ndim(local) - 1)), 3) + np.einsum(
-            "...k,nki->n...i", local, self.axes
-        )
+        self.surface = shot.see(self._at(_SURFACE)).astype(np.float32)
 
-    def _hull(self, local: np.ndarray, grow: float = 0.0) -> np.ndarray:
-        return of_points(self.shot.see(self._at(local)), grow)
+    def _at(self, local: np.ndarray) -> np.ndarray:
+        """World position of points (m, 3) or of one point (3,) given in half axes, (n, ..., 3). [m]"""
+        centre = self.centre if local.ndim == 1 else self.centre[:, None]
+        return centre + local @ self.axes
 
     def whole(self, grow: float) -> np.ndarray:
         """Outline of the whole head, (n, CORNERS, 2). [px]"""
-        return self._hull(_BALL, grow)
+        return of_points(self.surface, grow)
 
-    def face(self, shrink: float = 1.0) -> np.ndarray:
+    def face(self) -> np.ndarray:
         """Outline of the face, (n, CORNERS, 2). [px]"""
-        return self._hull(shrink * _FACE)
+        return of_points(self.surface[:, _OF_FACE])
 
     def cap(self) -> np.ndarray:
         """Outline of the cap, (n, CORNERS, 2). [px]"""
-        return self._hull(_CAP)
+        return of_points(self.surface[:, _OF_CAP])
 
     def features(self) -> list[tuple[str, np.ndarray]]:
         """Goggles, nose and mouth, NaN where they look away: (name, (n, CORNERS, 2)). [px]"""
@@ -104,4 +103,4 @@ class Head:
         direction = np.einsum("k,nki->ni", way, self.axes)
         direction = direction / np.maximum(np.linalg.norm(direction, axis=-1, keepdims=True), 1e-9)
         seen = (towards * direction).sum(-1) > margin
-        return np.where(seen[:, None, None], self._hull(local, grow), np.nan)
+        return np.where(seen[:, None, None], of_points(self.shot.see(self._at(local)), grow), np.nan)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from .colours import Colour, Theme, mix, rgb
+from functools import cache
+
+from .colours import Colour, mix, rgb
 from .figure import Ink
 from .person import Person
 
@@ -14,6 +16,12 @@ FAR_SHARE = 0.80  # strength of the far limbs where nothing is highlighted
 LENS, MOUTH = rgb("#26343F"), rgb("#8A4B45")
 
 
+@cache
+def tones_of(person: Person, ink: Ink, above: bool) -> Tones:
+    """The tones of a panel, made once."""
+    return Tones(person, ink, above=above)
+
+
 class Tones:
     """Colours of one panel: every colour is a list of LEVELS + 1, from in the air to under water."""
 
@@ -21,18 +29,21 @@ class Tones:
         self.ink, self.theme = ink, ink.theme
         self.materials = {name: self.theme.own(colour) for name, colour in person.tones.items()}
         self.under = THROUGH if above else UNDER
+        self.of, self.rim, self.flat = cache(self._of), cache(self._rim), cache(self._flat)
 
-    def of(self, material: str, lit: bool, far: bool) -> list[list[Colour]]:
+    def _of(self, material: str, lit: bool, far: bool) -> list[list[Colour]]:
         """Shade, body colour and gleam of a material; of the panel's colour where it is highlighted."""
         body = self.ink.colour if lit else self.materials[material]
         trio = (mix(body, self.theme.dusk, SHADE), body, mix(body, self.theme.gleam, GLEAM))
+        if lit:  # water would take the contrast that a highlight needs
+            return [[colour] * (LEVELS + 1) for colour in trio]
         return [self._levels(self._back(colour, lit, far)) for colour in trio]
 
-    def rim(self, lit: bool, far: bool) -> list[Colour]:
+    def _rim(self, lit: bool, far: bool) -> list[Colour]:
         """The dark line around a piece."""
         return self._levels(self._back(self.theme.outline, lit, far))
 
-    def flat(self, name: str) -> list[Colour]:
+    def _flat(self, name: str) -> list[Colour]:
         """Goggles and mouth."""
         colour = self.theme.own({"lens": LENS, "mouth": MOUTH}[name])
         return self._levels(self._back(colour, False, False))
@@ -47,8 +58,3 @@ class Tones:
     def _levels(self, colour: Colour) -> list[Colour]:
         shares = (1 - (1 - self.under) * i / LEVELS for i in range(LEVELS + 1))
         return [mix(colour, self.theme.water, share) for share in shares]
-
-
-def themed(theme: Theme, colour: Colour) -> Colour:
-    """A colour of ours in the numbers of a theme."""
-    return theme.own(colour)
