@@ -27,6 +27,7 @@ ARC_M, ARC_PX = 0.17, 20.0  # radius of an arc [m], and the least [px]
 FILL_SHARE = 0.34  # how much of the colour an arc's sector lets through
 EDGE_ON = 0.15  # an arc that covers less than this share of its area is seen edge-on
 TICK_WIDTHS, BAND_WIDTHS, DASH_WIDTHS = 5.0, 3.2, 3.4  # in widths of a main line
+HATCH_PX = 1.9  # least width of the stripes of a target [px]
 LIMB_POINTS = 5  # points of every bone that a number should not cover
 GAP_WIDTHS = 2.0  # between a line and its number, in widths of a main line
 
@@ -167,7 +168,7 @@ class _Pen:
         self.overlay, self.shot, self.zoom = overlay, shot, shot.zoom
         self.theme, self.ink = overlay.theme, overlay.ink
         self.width = max(LINE_M * shot.scale, LEAST_PX)
-        self.edge = max(1.2, 0.45 * self.width)
+        self.edge = max(1.8, 0.45 * self.width)
         self.thin = max(1.0, 0.45 * self.width)
         self.under: list = []
         self.casings: list = []
@@ -222,7 +223,7 @@ class _Pen:
             self.under.append(
                 Sectors(np.concatenate([corner[:, None], rim], 1), self.ink.colour, zoom=self.zoom)
             )
-            self._cased(rim[:, None], self.ink.colour, width=0.7 * self.width)
+            self._cased(rim[:, None], self.ink.colour, width=0.85 * self.width)
         outer = self.shot.see(rim_m[:, len(rim_m[0]) // 2])
         way = shapes.frame_of(np.stack([corner, outer], 1))[1]
         reach = np.linalg.norm(outer - corner, axis=1)
@@ -275,13 +276,12 @@ class _Pen:
         self._hatched(shapes.spokes(corner, rim), shapes.ring(corner, rim))
 
     def _hatched(self, hatch: np.ndarray, outline: np.ndarray) -> None:
-        for pixels, colour, more in (
-            (outline[:, None], self.theme.page, 2 * self.edge),
-            (hatch, self.theme.page, self.edge),
-        ):
-            self.under.append(Lines(pixels, colour, width=self.thin + more, zoom=self.zoom))
-        for pixels in (hatch, outline[:, None]):
-            self.under.append(Lines(pixels, self.theme.band, width=self.thin, zoom=self.zoom))
+        """Rungs (n, m, 2, 2) and their outline in the colour of targets, on a pale ground."""
+        for pixels, more in ((outline[:, None], 2 * self.edge), (hatch, self.edge)):
+            self.under.append(Lines(pixels, self.theme.page, width=self.thin + more, zoom=self.zoom))
+        rungs = strokes.bars(hatch[:, :, 0], hatch[:, :, 1], max(HATCH_PX, 0.5 * self.width), zoom=self.zoom)
+        self.under.append(strokes.Shapes(rungs, self.theme.band, zoom=self.zoom))
+        self.under.append(Lines(outline[:, None], self.theme.band, width=self.thin, zoom=self.zoom))
 
     def _edge_on(self, corner, rim, at_m, rim_m) -> np.ndarray:
         """True where the view looks along the plane of an arc."""
