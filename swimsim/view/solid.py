@@ -64,6 +64,7 @@ class _Plan:
         self.edge = strokes.EDGE_PX / shot.zoom
         self.outlines: list[np.ndarray] = []
         self.colours: list[list] = []
+        self.lines: list[int] = []
         self.levels: list[np.ndarray] = []
         self.groups: dict[str, list[int]] = {name: [] for name in GROUPS}
         self._bodies(pieces(shot, person, stature_m))
@@ -113,7 +114,7 @@ class _Plan:
             plain = material == "suit" or found[i].name in PLAIN or (self.frontal and group == "trunk")
             if layer < 2 or not plain:
                 tones = self.tones.of(material, self._is_lit(found[i].joints), self._far(group))
-                self._add(group, layers[layer][:, i], tones[layer], level[i])
+                self._add(group, layers[layer][:, i], tones[layer], level[i], soft=layer > 0)
 
     def _portions(self, group: str, own: list[int], found: list) -> list[list[int]]:
         """Pieces of a group that share their rims, in drawing order.
@@ -171,7 +172,11 @@ class _Plan:
         level = self._level(corners, np.full(4, 0.01))
         self._add(f"{side}_leg", np.where(shown[:, None, None], field, np.nan), tone, level)
 
-    def _add(self, group: str, outline: np.ndarray, tone: list, level: np.ndarray) -> None:
+    def _add(
+        self, group: str, outline: np.ndarray, tone: list, level: np.ndarray, *, soft: bool = False
+    ) -> None:
+        """Keep an outline; the edge of a soft one, between two near tones, is drawn the quick way."""
+        self.lines.append(cv2.LINE_8 if soft else cv2.LINE_AA)
         self.groups[group].append(len(self.outlines))
         self.outlines.append(outline)
         self.colours.append(tone)
@@ -253,7 +258,7 @@ class SolidDrawing:
         self.known = np.isfinite(outlines).all(axis=(-1, -2)).tolist()
         self.outlines = strokes.fixed(outlines, plan.zoom)
         self.levels = np.stack(plan.levels, axis=1).tolist()
-        self.colours = plan.colours
+        self.colours, self.lines = plan.colours, plan.lines
         rows = plan.water_rows()
         self.rows = [rows[g].tolist() for g in GROUPS]
         self.bones = plan.bones()
@@ -261,7 +266,7 @@ class SolidDrawing:
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame into an RGB picture, in place."""
         outlines, known, levels = self.outlines[frame], self.known[frame], self.levels[frame]
-        fill, colours = cv2.fillConvexPoly, self.colours
+        fill, colours, lines = cv2.fillConvexPoly, self.colours, self.lines
         for group in self.order[frame]:
             row = min(max(self.rows[group][frame], 0), canvas.shape[0])
             for i in self.members[group]:
@@ -269,13 +274,13 @@ class SolidDrawing:
                     continue
                 level = levels[i]
                 if level != CUT:
-                    fill(canvas, outlines[i], colours[i][level], cv2.LINE_AA, strokes.SHIFT)
+                    fill(canvas, outlines[i], colours[i][level], lines[i], strokes.SHIFT)
                     continue
                 if row > 0:
-                    fill(canvas[:row], outlines[i], colours[i][0], cv2.LINE_AA, strokes.SHIFT)
+                    fill(canvas[:row], outlines[i], colours[i][0], lines[i], strokes.SHIFT)
                 if row < canvas.shape[0]:
                     below = outlines[i] - (0, row << strokes.SHIFT)
-                    fill(canvas[row:], below.astype(np.int32), colours[i][-1], cv2.LINE_AA, strokes.SHIFT)
+                    fill(canvas[row:], below.astype(np.int32), colours[i][-1], lines[i], strokes.SHIFT)
         for shapes in self.bones:
             shapes.draw(canvas, frame)
 
