@@ -10,8 +10,6 @@ water line is at the shoulders.
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import cv2
 import numpy as np
 
@@ -20,17 +18,17 @@ from swimsim.ground.records import Camera, Trace
 from . import pool_moving, strokes
 from .batch import Batch, here
 from .cameras import REFERENCE_STATURE_M
-from .colours import Colour, Theme, mix
+from .colours import Colour, Theme
 from .figure import Shot, far_side
-from .pool import Pool, lattice, rope_sides
-from .pool_still import Cut, cut_of, haze, is_level, still
+from .pool import Pool, lattice
+from .pool_still import Cut, cut_of, is_level, still
+from .ropes import guide, line, paint_cables
 
 MARK_M = 0.5  # spacing of the travelling marks [m]
 TRAIL_M = 0.010  # width of the hand trail [m]
 ENTRY_X = 1.05  # where hands enter, ahead of mid-hip, for the reference stature [m]
 GUIDE_LONG_M = (-3.0, 4.0)
 SHOULDER_SHARE = 0.18 / REFERENCE_STATURE_M  # half the width of the shoulders as a share of stature
-CABLE_M = 0.02  # thickness of a lane rope between its floats [m]
 
 
 def shoulder_half_width(trace: Trace, *, stature_m: float = REFERENCE_STATURE_M) -> float:
@@ -51,8 +49,7 @@ def paint(canvas: np.ndarray, camera: Camera, theme: Theme, *, half_width_m: flo
     cut = _cut(camera, half_width_m, start_x_m)
     canvas[:] = still(camera, theme, cut, zoom=zoom)
     shot = Shot(camera, np.zeros((1, 1, 3)), ("",), np.zeros(1), zoom)
-    for y in rope_sides(camera):
-        _cable(canvas, shot, theme, (y, cut))
+    paint_cables(canvas, shot, theme, cut)
     if cut is None:
         return
     if far_side(camera) is None:
@@ -60,7 +57,7 @@ def paint(canvas: np.ndarray, camera: Camera, theme: Theme, *, half_width_m: flo
     _water_line(
         canvas, shot, theme.surface, cut, at_m=cut.body_m, width=max(2, round(camera.size_px[1] / 140))
     )
-    _water_line(canvas, shot, pool_moving.guide(theme), cut, at_m=cut.edge_m, width=1)
+    _water_line(canvas, shot, guide(theme), cut, at_m=cut.edge_m, width=1)
 
 
 def _cut(camera: Camera, half_width_m: float, start_x_m: float) -> Cut | None:
@@ -74,30 +71,7 @@ def _water_line(canvas, shot: Shot, colour: Colour, cut: Cut, *, at_m: float, wi
     reach = np.linspace(-1, 1, 33)[:, None] * at_m * shot.camera.size_px[0] / shot.camera.focal_px[0] * 2
     flat = shot.camera.position_m[:2] + at_m * cut.along + reach * aside
     points = np.concatenate([flat, np.zeros((33, 1))], axis=1)
-    _line(canvas, shot, points, colour, width=width)
-
-
-def _cable(canvas, shot: Shot, theme: Theme, place: tuple[float, Cut | None]) -> None:
-    """The line of a lane rope, thinner and fainter far away, as far as the cut."""
-    y, cut = place
-    edges = shot.camera.position_m[0] + np.linspace(-pool_moving.SEEN_M, pool_moving.SEEN_M, 57)
-    for a, b in pairwise(edges):
-        middle = np.array([(a + b) / 2, y, 0.0]) - shot.camera.position_m
-        depth = float(shot.camera.rotation[2] @ middle)
-        if depth > 0.1 and (cut is None or middle[:2] @ cut.along > cut.edge_m):
-            share = float(haze(np.linalg.norm(middle) * (shot.camera.position_m[2] <= 0)))
-            width = max(1, round(CABLE_M * shot.camera.focal_px[0] / depth))
-            colour = mix(pool_moving.guide(theme), theme.water, 0.8 * share)
-            _line(canvas, shot, np.array([[a, y, 0.0], [b, y, 0.0]]), colour, width=width)
-
-
-def _line(canvas, shot: Shot, points_m: np.ndarray, colour: Colour, *, width: int) -> None:
-    pixels = shot.see(points_m[None])[0]
-    if np.isfinite(pixels).all():
-        cv2.polylines(
-            canvas, [strokes.fixed(pixels, shot.zoom)], False, colour, strokes.thickness(width, shot.zoom),
-            cv2.LINE_AA, strokes.SHIFT,
-        )  # fmt: skip
+    line(canvas, shot, points, (colour, width))
 
 
 def _uprights(canvas, camera, theme, *, half_width_m: float, start_x_m: float, zoom: int) -> None:
@@ -114,7 +88,7 @@ def _uprights(canvas, camera, theme, *, half_width_m: float, start_x_m: float, z
                 canvas,
                 [pair],
                 False,
-                pool_moving.guide(theme),
+                guide(theme),
                 strokes.thickness(1, zoom),
                 cv2.LINE_AA,
                 strokes.SHIFT,
@@ -129,7 +103,7 @@ class Passing:
         pool = pool or Pool()
         cut = _cut(shot.camera, half_width_m, start_x_m)
         self.batches = pool_moving.passing(shot, theme, pool, cut)
-        colour = pool_moving.guide(theme)
+        colour = guide(theme)
         if cut is None:
             self.batches.append(Batch(shot, _long_lines(shot, pool, half_width_m), colour, width=1))
         elif far_side(shot.camera) is not None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from functools import reduce
+from itertools import pairwise
+
 import cv2
 import numpy as np
 
@@ -18,10 +21,10 @@ class Batch:
     def __init__(
         self, shot: Shot, pixels: np.ndarray, colour, *, width: float = 0, keep: np.ndarray | bool = True
     ):
-        shown = np.isfinite(pixels).all(axis=(-1, -2)) & inside(pixels, shot.camera.size_px) & keep
-        used = shown.any(axis=0)
-        pieces, shown = strokes.fixed(pixels[:, used], shot.zoom), shown[:, used]
-        self.rows = [list(piece[row]) for piece, row in zip(pieces, shown, strict=True)] if used.any() else []
+        shown = inside(pixels, shot.camera.size_px) & keep
+        pieces = list(strokes.fixed(pixels[shown], shot.zoom))
+        ends = np.concatenate([[0], np.cumsum(shown.sum(axis=1))]).tolist()
+        self.rows = [pieces[a:b] for a, b in pairwise(ends)] if pieces else []
         self.colours = colour if isinstance(colour, list) else [colour] * len(pixels)
         self.thick = strokes.thickness(max(1, round(width)), shot.zoom) if width else 0
 
@@ -38,11 +41,12 @@ class Batch:
 
 
 def inside(pixels: np.ndarray, size_px: tuple[int, int]) -> np.ndarray:
-    """Whether a piece (..., n_points, 2) touches the picture."""
-    wide, high = size_px
-    x, y = pixels[..., 0], pixels[..., 1]
+    """Whether a piece (..., n_points, 2) touches the picture; False if a point is missing."""
+    points = [pixels[..., i, :] for i in range(pixels.shape[-2])]
     with np.errstate(invalid="ignore"):
-        return (x.max(-1) > 0) & (x.min(-1) < wide) & (y.max(-1) > 0) & (y.min(-1) < high)
+        return (
+            (reduce(np.maximum, points) > 0) & (reduce(np.minimum, points) < np.array(size_px, float))
+        ).all(axis=-1)  # fmt: skip
 
 
 def here(shot: Shot) -> np.ndarray:

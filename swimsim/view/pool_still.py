@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
+from swimsim.ground.projection import distort
 from swimsim.ground.records import Camera
 
 from .colours import Theme
@@ -21,6 +21,8 @@ STEEP = 0.3  # a camera looks up or down when the lens axis climbs more than thi
 STRIP_PX = 200_000  # pixels followed at once
 KEPT = 24  # pictures kept for another scene with the same camera
 FARTHEST_M = 200.0
+UNDISTORT_STEPS = 25  # each takes the rest down to a fifth or less for lenses of usual distortion
+WIDEST = 8.0  # slopes beyond this are not followed
 #: How far hands, feet and elbows reach from mid-hip, for a stature of 1.80 m (practice): ahead, behind, aside. [m]
 REACH_M = (1.30, 1.15, 0.35)
 
@@ -124,12 +126,16 @@ def rays(
 
 
 def _undistorted(camera: Camera, columns: np.ndarray, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    grid = np.stack(np.meshgrid(columns, rows), axis=-1).reshape(-1, 1, 2)
-    (fx, fy), (cx, cy) = camera.focal_px, camera.centre_px
-    matrix = np.array([[fx, 0, cx], [0, fy, cy], [0, 0, 1.0]])
-    ending = (cv2.TERM_CRITERIA_COUNT | cv2.TERM_CRITERIA_EPS, 40, 1e-12)
-    plain = cv2.undistortPointsIter(grid, matrix, np.array(camera.distortion), None, None, ending)
-    return tuple(plain[:, 0].T.reshape(2, len(rows), len(columns)))
+    """Slopes (n_rows, n_columns) whose distorted picture is these pixels, by repeated correction."""
+    aim = np.meshgrid(
+        (columns - camera.centre_px[0]) / camera.focal_px[0],
+        (rows - camera.centre_px[1]) / camera.focal_px[1],
+    )
+    x, y = aim
+    for _ in range(UNDISTORT_STEPS):
+        moved = distort(x, y, camera.distortion)
+        x, y = (np.clip(v + a - m, -WIDEST, WIDEST) for v, a, m in zip((x, y), aim, moved, strict=True))
+    return x, y
 
 
 def _tones(camera: Camera, theme: Theme, cut: Cut | None, ray: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
