@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -18,9 +18,10 @@ from .colours import theme_named
 from .figure import Shot, ink_for
 from .layout import Box
 from .lettering import Letters, fitted, write
+from .look import Look, figure_for
+from .person import Person
 from .pool import pool_of
 from .sampling import positions_at
-from .stick import StickFigure
 from .writer import write_png
 
 SHEET_VIEWS = ("side_left", "front", "below", "overhead")
@@ -30,11 +31,13 @@ WIDE_COLUMNS, NARROW_COLUMNS = 6, 12
 
 @dataclass(frozen=True)
 class SheetOptions:
-    """Views (one block of pictures each), theme, and width of the page [px]."""
+    """Views (one block of pictures each), theme, width of the page [px], style and person of the figure."""
 
     views: tuple[str, ...] = SHEET_VIEWS
     theme: str = "light"
     width: int = 1920
+    style: str = "solid"
+    person: Person = field(default_factory=Person)
 
 
 def contact_sheet(
@@ -81,8 +84,10 @@ def sheet_picture(
         canvas, MODEL_LINE, (options.width - MARGIN, HEAD_H / 2), letters=Letters(18, theme.text), anchor="rm"
     )
     points = positions_at(trace, times)
+    figure = figure_for(Look(style=options.style, person=options.person), trace)
     for view, boxes in blocks:
-        _draw_view(canvas, view, boxes, trace=trace, points=points, setting=(times, marks, theme))
+        setting = (times, marks, theme, figure)
+        _draw_view(canvas, view, boxes, trace=trace, points=points, setting=setting)
         for box, label in zip(boxes, labels, strict=True):
             text, size = fitted(label, 15, width=box.w)
             place = (box.x + box.w / 2, box.y + box.h + LABEL_H / 2 - 1)
@@ -94,13 +99,13 @@ def _draw_view(
     canvas, view: str, boxes: list[Box], *, trace: Trace, points: np.ndarray, setting: tuple
 ) -> None:
     """One block: the same view at every instant."""
-    times, marks, theme = setting
+    times, marks, theme, figure = setting
     camera = named_camera(view, stature_of(trace), size_px=(boxes[0].w, boxes[0].h), start_x_m=start_x(trace))
     shot = Shot(camera, points, trace.joint_names, mean_speed(trace) * times)
     half = backdrop.shoulder_half_width(trace, stature_m=stature_of(trace))
     pool = pool_of(trace, start_x(trace))
     passing = backdrop.Passing(shot, theme, half_width_m=half, start_x_m=start_x(trace), pool=pool)
-    body = StickFigure(trace).plan(shot, ink_for(marks, theme))
+    body = figure.plan(shot, ink_for(marks, theme))
     for frame, box in enumerate(boxes):
         cell = box.cut(canvas)
         backdrop.paint(cell, camera, theme, half_width_m=half, start_x_m=start_x(trace))
