@@ -1,4 +1,6 @@
-"""SECOND METHOD: projection against OpenCV; INVARIANT: framing, travel; HAND-COUNTED: free camera."""
+"""SECOND METHOD: projection and triangulation against OpenCV; INVARIANT: framing, travel; HAND-COUNTED: free camera."""
+
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -11,6 +13,9 @@ from swimsim.ground.projection import project
 from swimsim.ground.records import Camera, Trace
 from swimsim.view.cameras import VIEWS, free_camera, mean_speed, named_camera, seen, start_x, stature_of
 
+TRIANGULATED_M = (
+    1e-9  # rounding of pixels of a thousand over focal lengths of a thousand, some metres away [m]
+)
 SAME_PIXEL = 1e-9  # two float64 routes to numbers below 1e4 px: a thousand roundings of 1e-12 [px]
 
 
@@ -36,6 +41,65 @@ def test_projection_is_that_of_opencv(view, distortion):
         points, turn, -camera.rotation @ camera.position_m, matrix, np.array(distortion)
     )[0]
     assert np.abs(project(camera, points[None])[0] - theirs[:, 0]).max() < SAME_PIXEL
+
+
+def test_a_camera_from_a_rotation_vector_is_that_of_opencv():
+    """OpenCV's own convention: x_cam = R x + t, centre -R^T t, distortion k1 k2 p1 p2 k3, on ten random points."""
+    matrix = np.array([[800, 0, 320], [0, 800, 180], [0, 0, 1.0]])
+    coefficients = (0.1, -0.05, 0.001, 0.002, 0.01)
+    turn, move = np.array([0.1, 0.2, 0.3]), np.array([0.1, -0.2, 5.0])
+    world = np.random.default_rng(0).uniform(-1, 1, (10, 3))
+    theirs = cv2.projectPoints(world, turn, move, matrix, np.array(coefficients))[0][:, 0]
+    rotation = cv2.Rodrigues(turn)[0]
+    centre = -rotation.T @ move
+    camera = Camera("c", centre, rotation, (800.0, 800.0), (320.0, 180.0), (640, 360), coefficients)
+    assert np.abs(project(camera, world[None])[0] - theirs).max() < SAME_PIXEL
+    assert np.abs(rotation @ centre + move).max() < ALGEBRA
+
+
+def matrix_of(camera, shift=0.0):
+    """The 3 x 4 projection matrix of a camera without distortion, written out from its parts."""
+    (fx, fy), (cx, cy) = camera.focal_px, camera.centre_px
+    place = camera.position_m + [shift, 0, 0]
+    inner = np.array([[fx, 0, cx], [0, fy, cy], [0, 0, 1]])
+    return inner @ np.c_[camera.rotation, -camera.rotation @ place]
+
+
+@pytest.mark.parametrize(
+    "pair", [("side_left", "front"), ("below", "side_right"), ("above_side", "overhead")]
+)
+def test_two_views_give_depth_back(pair):
+    """SECOND METHOD: cv2.triangulatePoints from the exact pixels of two travelling views finds every joint."""
+    trace = swimmer(0.5)
+    told = [seen(trace, named_camera(view)) for view in pair]
+    for frame in (0, 17, 30):
+        shift = SPEED_M_S * trace.time_s[frame]
+        pixels = [t.pixels[frame].T for t in told]
+        found = cv2.triangulatePoints(*(matrix_of(t.camera, shift) for t in told), *pixels)
+        assert np.abs((found[:3] / found[3]).T - trace.joints_m[frame]).max() < TRIANGULATED_M
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_fixed_camera_lets_the_swimmer_pass(view):
+    """At rest in the pool a gliding joint is seen where it is: at time 0 as from the travelling camera, later not."""
+    time = np.arange(31) / 30
+    joint = np.stack([1.5 * time, 0 * time + 0.1, 0 * time - 0.1], -1)[:, None]
+    trace = Trace(time, joint, ("pelvis",), 30)
+    travelling, fixed = (replace(named_camera(view), travels=t) for t in (True, False))
+    rides, rests = (seen(trace, camera).pixels[:, 0] for camera in (travelling, fixed))
+    assert np.ptp(rides, axis=0).max() < SAME_PIXEL
+    assert np.abs(rests[0] - rides[0]).max() < SAME_PIXEL
+    assert np.abs(rests - project(fixed, joint)[:, 0]).max() == 0
+    assert np.linalg.norm(rests[-1] - rests[0]) > 20
+
+
+@pytest.mark.parametrize("travels", [True, False])
+def test_a_free_camera_travels_or_rests(travels):
+    camera = free_camera((0.3, 3.0, -0.6), (0.3, 0, -0.3), field_deg=60, travels=travels)
+    joint = np.array([[[0.2, 0.0, -0.2]], [[1.65, 0.0, -0.2]]])
+    pixels = seen(Trace(np.array([0.0, 1.0]), joint, ("pelvis",), 1), camera).pixels
+    moved = np.abs(np.diff(pixels[:, 0], axis=0)).max()
+    assert moved < SAME_PIXEL if travels else moved > 200
 
 
 @pytest.mark.parametrize("view", VIEWS)
