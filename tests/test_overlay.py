@@ -20,6 +20,7 @@ from swimsim.view.look import Look
 from swimsim.view.number_line import number_of
 from swimsim.view.overlay import FILL_SHARE, Label, Overlay
 from swimsim.view.plates import Plates, Room, angle_words, middles, whole, words
+from swimsim.view.sampling import period_share_at
 from swimsim.view.scene import Scene
 
 LIGHT = THEMES["light"]
@@ -320,3 +321,19 @@ def test_a_gauge_on_both_sides_of_zero_has_its_target_on_both():
         assert green[round(float(gauge._row(sign * 20.0)))]
     assert not green[round(float(gauge._row(5.0)))]
     assert gauge.limits == (-40.0, 40.0), "30 and a little more, in whole tens"
+
+
+@pytest.mark.parametrize("start", [0.0, 0.5, 0.93])
+def test_a_gauge_begins_with_the_first_entry(start):
+    """Two cycles to a period; a curve that tells in which share of which cycle it is, from any start."""
+    passed = start + np.arange(400) / 100
+    first = np.ceil(start)
+    value = (passed - first) % 2.0
+    marks = Marks("CORRECT", phase=passed % 1.0, gauge=Gauge("place", (("place", value),), "", None, 2))
+    gauge, *_ = strip(marks, (620, 90))
+    for share in (0.1, 0.4, 0.6, 0.9):
+        assert gauge._value(0, np.array([share]))[0] == pytest.approx(2 * share, abs=0.01)
+    trace = still(400)
+    at = np.array([30.0, 120.0, 333.0])
+    found = period_share_at(marks, trace, at / 60)
+    assert np.abs(found - value[at.astype(int)] / 2).max() < 1e-9

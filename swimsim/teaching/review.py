@@ -13,13 +13,15 @@ from dataclasses import replace
 
 from ..faults.catalogue import FaultSetting, fault_named
 from ..ground.conventions import CAUTION_LINE
+from ..ground.errors import InputError
 from ..ground.records import Marks, Trace
 from ..scenario.cameras import best_view, cameras_of, with_views
 from ..scenario.play import Played
 from ..stroke.pattern import breathing_period
 from ..view.cameras import VIEWS
 from ..view.captions import shortened
-from ..view.cards import Card
+from ..view.cards import Card, card_picture
+from ..view.colours import theme_named
 from ..view.parts import Part, caution_part
 from .cues import cue_of, in_order
 from .marks import marks_for, marks_of_fault, shown_cycle, shown_side
@@ -68,7 +70,7 @@ def review_parts(played: Played) -> tuple[Part, ...]:
     for number, setting in enumerate(shown, 1):
         parts += _about(played, setting, number=number, of=len(shown))
     if shown:
-        parts += [_corrected(played), _closing(shown, later)]
+        parts += [_corrected(played), *_closing(played, shown, later)]
     return (*parts, caution_part())
 
 
@@ -129,7 +131,7 @@ def _about(played: Played, setting: FaultSetting, *, number: int, of: int) -> li
             played, panels, cycle=cycle, caption=shortened(f"Half speed. {name}.{value}"), slow=SLOW,
             stops=[m.key_share for m in (fault, correct) if m.key_share is not None],
         ),
-        _cue(setting),
+        *_cue(played, setting),
     ]  # fmt: skip
 
 
@@ -145,12 +147,35 @@ def in_best_view(played: Played, setting: FaultSetting) -> Played:
     return replace(played, scenario=with_views(played.scenario, ordered))
 
 
-def _cue(setting: FaultSetting) -> Part:
+def _cue(played: Played, setting: FaultSetting) -> list[Part]:
     """The cue, largest; the drills by name; when it is good enough; what to take care of."""
     about = cue_of(setting.fault)
     drills = " · ".join(drill.name for drill in about.drills)
     lines = (f"Drills: {drills}", f"Good enough: {about.pass_mark}.", about.care)
-    return Part(card=Card(about.cue, lines, small=CAUTION_LINE), card_s=CUE_S, caption=about.cue)
+    cards = that_fit(Card(about.cue, lines, small=CAUTION_LINE), tuple(played.scenario.output.size))
+    return [Part(card=card, card_s=CUE_S, caption=about.cue) for card in cards]
+
+
+def that_fit(card: Card, size: tuple[int, int]) -> list[Card]:
+    """The card, or in a small picture several: first its heading, then some lines each, the small words on all.
+
+    Raises
+    ------
+    InputError
+        A picture too small for one line with the small words.
+    """
+    try:
+        card_picture(card, size, theme_named("light"))
+        return [card]
+    except InputError:
+        if len(card.lines) + bool(card.heading) < 2:
+            raise
+    if card.heading:
+        pieces = [replace(card, lines=()), replace(card, heading="")]
+    else:
+        half = len(card.lines) // 2
+        pieces = [replace(card, lines=card.lines[:half]), replace(card, lines=card.lines[half:])]
+    return [fitting for piece in pieces for fitting in that_fit(piece, size)]
 
 
 def _corrected(played: Played) -> Part:
@@ -161,14 +186,16 @@ def _corrected(played: Played) -> Part:
     return _swim(played, [panel], cycle=1, caption="Correct: the whole stroke once more.", layout="single")
 
 
-def _closing(shown: Sequence[FaultSetting], later: Sequence[FaultSetting]) -> Part:
+def _closing(played: Played, shown: Sequence[FaultSetting], later: Sequence[FaultSetting]) -> list[Part]:
     """The list to take home: each fault with its cue, and what comes later."""
     lines = [f"{_name(setting)}: {cue_of(setting.fault).cue}" for setting in shown]
     if later:
         lines.append(f"Later: {', '.join(_name(setting).lower() for setting in later)}.")
-    card = Card("To take home", tuple(lines), small=CAUTION_LINE)
+    cards = that_fit(
+        Card("To take home", tuple(lines), small=CAUTION_LINE), tuple(played.scenario.output.size)
+    )
     first = "One thing to think of." if len(shown) == 1 else "One thing at a time, in this order."
-    return Part(card=card, card_s=CLOSING_S, caption=first)
+    return [Part(card=card, card_s=CLOSING_S, caption=first) for card in cards]
 
 
 def _name(setting: FaultSetting) -> str:
