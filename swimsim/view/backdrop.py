@@ -20,6 +20,7 @@ from .batch import Batch, here
 from .cameras import REFERENCE_STATURE_M
 from .colours import Colour, Theme
 from .figure import Shot, far_side
+from .pens import pen_for
 from .pool import Pool, lattice
 from .pool_still import Cut, cut_of, is_level, still
 from .ropes import guide, line, paint_cables
@@ -27,7 +28,7 @@ from .ropes import guide, line, paint_cables
 MARK_M = 0.5  # spacing of the travelling marks [m]
 TRAIL_M = 0.010  # width of the hand trail [m]
 ENTRY_X = 1.05  # where hands enter, ahead of mid-hip, for the reference stature [m]
-GUIDE_LONG_M = (-3.0, 4.0)
+GUIDE_LONG_M = (-3.5, 3.5)  # reach of the travelling marks [m]
 SHOULDER_SHARE = 0.18 / REFERENCE_STATURE_M  # half the width of the shoulders as a share of stature
 
 
@@ -84,7 +85,7 @@ def _uprights(canvas, camera, theme, *, half_width_m: float, start_x_m: float, z
         pixels = Shot(camera, ends, ("a", "b"), np.zeros(1)).see(ends)
         low, high = strokes.dashes(pixels[:, 0], pixels[:, 1], count=28, share=0.9 if strong else 0.5)
         for pair in strokes.fixed(np.stack([low[0], high[0]], axis=1), zoom):
-            cv2.polylines(
+            pen_for(canvas).polylines(
                 canvas,
                 [pair],
                 False,
@@ -116,8 +117,10 @@ class Passing:
 
 
 def _marks(shot: Shot, pool: Pool) -> np.ndarray:
-    """World x of the marks around the camera, (n_frames, n_marks): whole multiples of the spacing. [m]"""
-    return lattice(pool, here(shot), step_m=MARK_M, reach_m=GUIDE_LONG_M)
+    """World x of the marks where the lens is aimed, (n_frames, n_marks): whole multiples of the spacing. [m]"""
+    axis = shot.camera.rotation[2]
+    ahead = 0.0 if is_level(shot.camera) else -shot.camera.position_m[2] * axis[0] / axis[2]
+    return lattice(pool, here(shot) + ahead, step_m=MARK_M, reach_m=GUIDE_LONG_M)
 
 
 def _long_lines(shot: Shot, pool: Pool, half_width_m: float) -> np.ndarray:
@@ -161,7 +164,7 @@ class Trail:
         for start, end, colour in self.pieces:
             a, b = self.fine * frame + start, self.fine * frame + end + 1
             if self.known[a:b].all():
-                cv2.polylines(
+                pen_for(canvas).polylines(
                     canvas, [self.points[a:b]], False, colour, self.thick, cv2.LINE_AA, strokes.SHIFT
                 )
 

@@ -12,7 +12,7 @@ from .figure import Shot
 from .pool import Pool, measures, side_walls
 from .pool_still import Cut, haze
 
-WALL_SEEN_M = 26.0  # walls farther than this are lost in the haze [m]
+WALL_SEEN_M = 17.0  # walls farther than this differ from the haze by two grey levels at most [m]
 DECK_M = 25.0  # how far the deck behind a wall goes [m]
 STRIPS = 11  # upright parts of a wall: those behind the camera are left out
 FAINT = 0.2  # joints keep at least this share of their tone, or are left out

@@ -15,7 +15,7 @@ from .colours import Theme, mix
 from .figure import Shot, far_side
 from .pool import Pool, lattice, measures, side_walls
 from .pool_ends import LEAST_GAP_PX, ends
-from .pool_still import Cut, haze, rays
+from .pool_still import Cut, haze, into_water, rays
 
 FAINT = 0.10  # joints keep at least this share of their tone, or are left out
 RIPPLE_M = 0.5  # ripples on the surface seen from beneath [m]
@@ -60,14 +60,15 @@ def _floor_seen(shot: Shot):
     """Range of the visible floor in x and y about the camera's x, and its middle distance; None if unseen. [m]"""
     camera = shot.camera
     wide, high = camera.size_px
-    start, way = rays(camera, (np.linspace(0, wide - 1, 9), np.linspace(0, high - 1, 9)))
-    start = np.broadcast_to(start, way.shape)
+    first = rays(camera, (np.linspace(0, wide - 1, 9), np.linspace(0, high - 1, 9)))
+    start, way = into_water(camera, *first)
     drop = start[..., 2] + measures()["depth"]
     falls = (way[..., 2] < -0.05) & (drop > 0)
     if not falls.any():
         return None
-    distance = drop[falls] / -way[falls][:, 2]
-    x, y = ((start + 0 * way)[falls][:, i] + way[falls][:, i] * distance for i in (0, 1))
+    points = start[falls] + way[falls] * (drop[falls] / -way[falls][:, 2])[:, None]
+    distance = np.linalg.norm(points - camera.position_m, axis=-1)
+    x, y = points[:, 0], points[:, 1]
     left, right = side_walls()
     y_range = max(float(y.min()) - 0.3, right), min(float(y.max()) + 0.3, left)
     x = x - camera.position_m[0]
@@ -124,7 +125,7 @@ def _rings(shot: Shot, theme: Theme, cut: Cut | None) -> list[Batch]:
         share = z[..., 0] / (z[..., 0] - z[..., 1])
         crosses = z[..., 0] * z[..., 1] < 0
     place = ends[:, :, 0] + np.where(crosses, share, 0.0)[..., None] * (ends[:, :, 1] - ends[:, :, 0])
-    turn = np.linspace(0, 2 * np.pi, 25)
+    turn = np.linspace(0, 2 * np.pi, 17)
     ring = RING_M * np.stack([np.cos(turn), np.sin(turn), 0 * turn], axis=-1)
     points = place[:, :, None] * [1, 1, 0] + ring
     return [Batch(shot, shot.see(points), mix(theme.surface, theme.ceiling, 0.7), width=1, keep=crosses)]

@@ -142,7 +142,7 @@ def _tones(camera: Camera, theme: Theme, cut: Cut | None, ray: tuple[np.ndarray,
     """Tones (n_rows, n_columns, 3) of the rays, from air or from under water."""
     start, way = ray
     if camera.position_m[2] > 0:
-        entry, way = _into_water(camera, start, way)
+        entry, way = into_water(camera, start, way)
         floor = _floor(theme, entry, way)
         return _over(_cover(-ray[1][..., 2]), floor, _plain(theme.air, way))
     floor, ceiling = _floor(theme, start, way), _ceiling(theme, start, way)
@@ -157,7 +157,10 @@ def _tones(camera: Camera, theme: Theme, cut: Cut | None, ray: tuple[np.ndarray,
     )
 
 
-def _into_water(camera: Camera, start: np.ndarray, way: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def into_water(camera: Camera, start: np.ndarray, way: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Where rays from a camera in air meet the surface, and which way they go on; as they are for others."""
+    if camera.position_m[2] <= 0:
+        return np.broadcast_to(start, way.shape), way
     fall = np.maximum(-way[..., 2:], 1e-4)
     entry = start + way * np.minimum(camera.position_m[2] / fall, 1e4)
     return entry, bent(way, np.array([0.0, 0.0, -1.0])) if camera.refraction == "surface" else way

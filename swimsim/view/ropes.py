@@ -18,12 +18,14 @@ from . import strokes
 from .batch import here, inside
 from .colours import Colour, Theme, mix
 from .figure import Shot
+from .pens import pen_for
 from .pool import Pool, float_kinds, lattice, measures, rope_sides
 from .pool_still import Cut, haze
 
 SEEN_M = 13.0  # floats farther than this are lost in the haze [m]
 BAND_M = 3.0  # floats of one tone are at most this much nearer or farther [m]
-CABLE_M = 0.02  # thickness of a rope between its floats [m]
+CABLE_M = 0.012  # thickness of a rope between its floats [m]
+MOST_CABLE_PX = 3  # a thin line stays a line, however near [px]
 RIM = 0.8  # strength of outlines against guide lines
 CLEAR = 0.95  # floats are drawn while their places are this much of their size apart
 #: Corners of a float: shares of its half length and of its radius.
@@ -63,8 +65,8 @@ class Floats:
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame, in place: farthest first."""
         for pieces, fill, rim in self.rows[frame] if self.rows else ():
-            cv2.fillPoly(canvas, pieces, fill, cv2.LINE_AA, strokes.SHIFT)
-            cv2.polylines(canvas, pieces, True, rim, self.thick, cv2.LINE_AA, strokes.SHIFT)
+            pen_for(canvas).fillPoly(canvas, pieces, fill, cv2.LINE_AA, strokes.SHIFT)
+            pen_for(canvas).polylines(canvas, pieces, True, rim, self.thick, cv2.LINE_AA, strokes.SHIFT)
 
 
 def _tones(shot: Shot, theme: Theme, band: int, kind: int) -> tuple[Colour, Colour]:
@@ -149,8 +151,8 @@ def paint_cables(canvas: np.ndarray, shot: Shot, theme: Theme, cut: Cut | None) 
             depth = float(shot.camera.rotation[2] @ middle)
             if depth < 0.1 or (cut is not None and middle[:2] @ cut.along < cut.edge_m):
                 continue
-            colour = mix(theme.grout, theme.water, _clear(shot, depth))
-            width = max(1, round(CABLE_M * shot.camera.focal_px[0] / depth))
+            colour = mix(guide(theme), theme.water, RIM * _clear(shot, depth))
+            width = min(MOST_CABLE_PX, max(1, round(CABLE_M * shot.camera.focal_px[0] / depth)))
             line(canvas, shot, np.array([[a, y, 0.0], [b, y, 0.0]]), (colour, width))
 
 
@@ -158,7 +160,7 @@ def line(canvas: np.ndarray, shot: Shot, points_m: np.ndarray, pen: tuple[Colour
     """Draw one chain of world points (n, 3) with a colour and a width [px], in place."""
     pixels = shot.see(points_m[None])[0]
     if np.isfinite(pixels).all():
-        cv2.polylines(
+        pen_for(canvas).polylines(
             canvas, [strokes.fixed(pixels, shot.zoom)], False, pen[0], strokes.thickness(pen[1], shot.zoom),
             cv2.LINE_AA, strokes.SHIFT,
         )  # fmt: skip
