@@ -10,6 +10,7 @@ import numpy as np
 
 from . import strokes
 from .figure import Shot
+from .pens import pen_for
 
 
 class Batch:
@@ -33,11 +34,11 @@ class Batch:
         if not self.rows or not self.rows[frame]:
             return
         if self.thick:
-            cv2.polylines(
+            pen_for(canvas).polylines(
                 canvas, self.rows[frame], False, self.colours[frame], self.thick, cv2.LINE_AA, strokes.SHIFT
             )
         else:
-            cv2.fillPoly(canvas, self.rows[frame], self.colours[frame], cv2.LINE_AA, strokes.SHIFT)
+            pen_for(canvas).fillPoly(canvas, self.rows[frame], self.colours[frame], cv2.LINE_AA, strokes.SHIFT)
 
 
 def inside(pixels: np.ndarray, size_px: tuple[int, int]) -> np.ndarray:

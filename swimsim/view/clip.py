@@ -122,10 +122,14 @@ def picture(
     panels: Sequence[tuple[Trace, Marks]], *, at_s: float, options: ClipOptions | None = None
 ) -> np.ndarray:
     """One instant as an RGB array (height, width, 3), laid out like a clip; parameters as `still`."""
-    options = options or ClipOptions()
+    return next(scene_at(panels, at_s=at_s, options=options or ClipOptions()).frames()).copy()
+
+
+def scene_at(panels: Sequence[tuple[Trace, Marks]], *, at_s: float, options: ClipOptions) -> Scene:
+    """The scene of one instant; parameters as `still`."""
     if panels:
         time = panels[0][0].time_s
         if not time[0] - 1e-9 <= at_s <= time[-1] + 1e-9:
             raise InputError(f"still: at_s: expected {time[0]:.2f} to {time[-1]:.2f}, got {at_s}")
     times = locked_times(list(panels), np.array([float(at_s)])) if panels else []
-    return next(Scene(list(panels), times, look=options.look, slow=options.slow).frames()).copy()
+    return Scene(list(panels), times, look=options.look, slow=options.slow)

@@ -11,6 +11,7 @@ from . import strokes
 from .colours import Colour, Theme, mix
 from .layout import Box, Page
 from .lettering import Letters, alpha, fitted, text_width, write
+from .pens import paste
 
 REACH_PX = 4  # how far a marker and its number may stand out of the bar [px]
 
@@ -107,7 +108,7 @@ class PhaseBar:
             label = self._label(self.percent[frame])
             right, row = (self.box.x + self.box.w) * self.zoom, self.row * self.zoom
             top = row - label.shape[0] // 2
-            canvas[top : top + label.shape[0], right - label.shape[1] : right] = label
+            paste(canvas, label, right - label.shape[1], top)
 
     def _label(self, text: str) -> np.ndarray:
         """A percentage as a small picture on the page colour, drawn once."""

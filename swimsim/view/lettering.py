@@ -15,6 +15,7 @@ import numpy as np
 from swimsim.ground.errors import MachineError
 
 from .colours import Colour
+from .pens import Sketch, Words
 
 OVERSAMPLE = 8
 
@@ -107,6 +108,9 @@ def write(
     `at` is in unzoomed pixels; `anchor` is l, c or r for the sideways anchor, then t, m or b for the other.
     """
     zoom = letters.zoom
+    if isinstance(canvas, Sketch):
+        _log(canvas, text, at, letters=letters, anchor=anchor)
+        return
     cover = alpha(text, letters.size, letters.bold, zoom)
     high, wide = cover.shape
     x = round(at[0] - {"l": 0, "c": 0.5, "r": 1}[anchor[0]] * wide / zoom) * zoom
@@ -116,3 +120,14 @@ def write(
     cover = cover[top - y : top - y + patch.shape[0], left - x : left - x + patch.shape[1], None]
     ink = np.array(letters.colour, np.float32)
     patch[:] = np.rint(patch + cover * (ink - patch)).astype(np.uint8)
+
+
+def _log(canvas: Sketch, text: str, at: tuple[float, float], *, letters: Letters, anchor: str) -> None:
+    """Keep a line of text where `write` would draw it."""
+    ascent, descent = (m / OVERSAMPLE for m in _font(letters.size * OVERSAMPLE, letters.bold).getmetrics())
+    width = text_width(text, letters.size, letters.bold)
+    x = at[0] - {"l": 0, "c": 0.5, "r": 1}[anchor[0]] * width
+    y = at[1] - {"t": 0, "m": 0.5, "b": 1}[anchor[1]] * (ascent + descent) + ascent
+    left, top, *_ = canvas.log.edges(canvas)
+    colour = tuple(int(c) for c in letters.colour)
+    canvas.log.items.append(Words(text, (left + x, top + y), letters.size, width, colour, letters.bold))

@@ -19,6 +19,7 @@ from . import strokes
 from .clock import Clock
 from .colours import Colour, Theme
 from .figure import Shot, ink_for
+from .pens import Sketch, paste, pen_for
 from .plates import Plates, Room, angle_words, middles, words
 from .sampling import hermite, phase_at
 
@@ -45,7 +46,7 @@ class Lines:
         known = self.known[frame]
         if known.any():
             pieces = list(self.points[frame][known])
-            cv2.polylines(canvas, pieces, False, self.colour, self.thick, cv2.LINE_AA, strokes.SHIFT)
+            pen_for(canvas).polylines(canvas, pieces, False, self.colour, self.thick, cv2.LINE_AA, strokes.SHIFT)
 
 
 class Sectors:
@@ -61,6 +62,9 @@ class Sectors:
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Blend one frame into the picture, in place."""
         if not self.known[frame]:
+            return
+        if isinstance(canvas, Sketch):
+            canvas.log.blend(canvas, self.corners[frame], self.colour, share=FILL_SHARE, shift=strokes.SHIFT)
             return
         (left, top), (right, bottom) = self.low[frame], self.high[frame]
         patch = canvas[top:bottom, left:right]
@@ -88,8 +92,7 @@ class Label:
         high, wide = plate.shape[:2]
         middle = self.middle[frame]
         left, top = (round(m - size / zoom / 2) * zoom for m, size in zip(middle, (wide, high), strict=True))
-        patch = canvas[max(top, 0) : top + high, max(left, 0) : left + wide]
-        patch[:] = plate[max(-top, 0) :, max(-left, 0) :][: patch.shape[0], : patch.shape[1]]
+        paste(canvas, plate, left, top)
 
 
 class Overlay:

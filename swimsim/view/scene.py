@@ -60,7 +60,10 @@ class Scene:
         ]
         self.n_frames = len(clocks[0].times_s)
         speed = furniture.speed_words(slow, [cycle_time(m, t) for t, m in panels])
-        self.still = self._still(f"{speed}   {note}" if note else speed)
+        self.speed = f"{speed}   {note}" if note else speed
+        width, height = self.page.size
+        self.still = np.empty((height * self.zoom, width * self.zoom, 3), np.uint8)
+        self._paint(self.still)
         self.moving = [box.within(self.page.whole) for panel in self.panels for box in panel.moving]
         self.canvas = self.still.copy()
 
@@ -71,14 +74,19 @@ class Scene:
         low = max((box.y + box.h for box in self.moving), default=0)
         return top * self.zoom, min(low + low % 2, self.page.size[1]) * self.zoom
 
-    def _still(self, speed: str) -> np.ndarray:
-        width, height = self.page.size
-        canvas = np.empty((height * self.zoom, width * self.zoom, 3), np.uint8)
+    def _paint(self, canvas: np.ndarray) -> None:
+        """Paint everything that does not move."""
         canvas[:] = self.theme.page
         for panel in self.panels:
             panel.paint(canvas)
-        furniture.footer(canvas, self.page, speed=speed, theme=self.theme, zoom=self.zoom)
-        return canvas
+        furniture.footer(canvas, self.page, speed=self.speed, theme=self.theme, zoom=self.zoom)
+
+    def draw_into(self, canvas: np.ndarray) -> None:
+        """Draw the first picture into another canvas of its size, a sketch for example."""
+        self._paint(canvas)
+        for panel in self.panels:
+            for box, drawing in panel.plan(0, 1):
+                drawing.draw(box.cut(canvas, self.zoom), 0)
 
     def frames(self) -> Iterator[np.ndarray]:
         """Pictures in order, RGB (height, width, 3). The same array is used again for every picture.

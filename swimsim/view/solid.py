@@ -20,6 +20,7 @@ from .cameras import stature_of
 from .figure import Ink, Shot, far_side
 from .flesh import BALLS, STATURE_M, foot_axes, hand_balls, neck, pieces
 from .hulls import of_discs, of_points
+from .pens import pen_for
 from .person import Person
 from .solid_bones import bone_line
 from .solid_head import Head
@@ -266,7 +267,7 @@ class SolidDrawing:
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame into an RGB picture, in place."""
         outlines, known, levels = self.outlines[frame], self.known[frame], self.levels[frame]
-        fill, colours, lines = cv2.fillConvexPoly, self.colours, self.lines
+        fill, colours, lines = pen_for(canvas).fillConvexPoly, self.colours, self.lines
         for group in self.order[frame]:
             row = min(max(self.rows[group][frame], 0), canvas.shape[0])
             for i in self.members[group]:

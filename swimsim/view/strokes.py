@@ -12,6 +12,7 @@ import cv2
 import numpy as np
 
 from .colours import Colour
+from .pens import pen_for
 
 SHIFT = 4
 EDGE_PX = 0.65  # an anti-aliased filled shape grows by this much on every side [px]
@@ -58,7 +59,7 @@ class Shapes:
         pieces = zip(self.corners[frame], self.colours, strict=True)
         if self.known is not None:
             pieces = compress(pieces, self.known[frame])
-        draw = cv2.fillConvexPoly
+        draw = pen_for(canvas).fillConvexPoly
         for corners, colour in pieces:
             draw(canvas, corners, colour, _AA, SHIFT)
 
