@@ -41,16 +41,28 @@ FULL = {
     "kick": {"beats": 4},
     "fault": [{"fault": "early_exit", "amount": -10.0, "unit": "cm", "side": "left"}],
     "camera": [
-        {"view": "front", "travels": False},
+        {"view": "front", "travels": False, "refraction": "flat_port", "port_m": 0.02},
         {"position_m": [0.0, 5.0, -0.5], "aim_m": [0.0, 0.0, -0.2], "field_deg": 60.0},
     ],
+    "figure": {
+        "style": "stick", "skin": "brown", "cap": "yellow", "suit": "purple", "cut": "shorts",
+        "build": "sturdy", "splash": True,
+    },
     "output": {
         "views": ["front", "camera_1", "below"],
         "layout": "stacked",
         "theme": "dark",
         "size": [640, 720],
+        "fps": 50,
+        "seconds": 2.0,
+        "slow": 1.0,
+        "speeds": [1.0, 0.25],
+        "mirror": True,
+        "locked": False,
+        "stick": False,
+        "review": False,
     },
-}
+}  # fmt: skip
 
 
 # ---- ready-to-run files
@@ -94,7 +106,17 @@ def test_a_resolved_scenario_reads_back_the_same_and_fits_the_schema(source):
     assert again.model_dump() == resolved.model_dump()
     assert to_toml(again) == to_toml(resolved)
     assert None not in (again.swimmer.mass_kg, again.stroke.preset, again.stroke.speed_m_s, again.kick.beats)
-    assert None not in (again.breathing.side, again.output.views, again.output.seconds)
+    assert None not in (again.breathing.side, again.output.views, again.output.seconds, again.output.speeds)
+    assert None not in again.figure.model_dump().values()
+
+
+def test_every_key_of_the_picture_is_kept_as_it_was_given():
+    written = tomllib.loads(to_toml(read_scenario(FULL)))
+    assert {key: written["figure"][key] for key in FULL["figure"]} == FULL["figure"]
+    assert {key: written["output"][key] for key in FULL["output"]} == FULL["output"]
+    assert written["camera"][0] == FULL["camera"][0]
+    assert set(FULL["output"]) == set(written["output"])
+    assert set(FULL["figure"]) == set(written["figure"])
 
 
 def test_the_published_schema_is_the_one_the_models_make():
@@ -195,6 +217,48 @@ def test_left_handed_mirrors_the_preset_and_keeps_the_named_sides():
 def test_breathing_defaults(keys, expected):
     breathing = read_scenario({"breathing": keys}).breathing
     assert (breathing.side, breathing.every) == expected
+
+
+# ---- the picture
+
+
+@pytest.mark.parametrize(
+    ("keys", "speeds", "slow"),
+    [
+        ({}, [1.0, 0.5, 0.25, 1.0], 1.0),  # as swum, slow, slower, as swum again
+        ({"slow": 0.5}, [0.5], 0.5),  # files from before: one plain stretch
+        ({"seconds": 3.0}, [1.0], 1.0),
+        ({"speeds": [0.5]}, [0.5], 0.5),
+        ({"speeds": [1, 0.25], "seconds": 3.0}, [1.0, 0.25], 1.0),
+        ({"speeds": [1, 0.25], "slow": 1.0}, [1.0, 0.25], 1.0),
+        ({"speeds": [0.25], "slow": 0.25}, [0.25], 0.25),
+    ],
+)
+def test_speeds_of_a_clip(keys, speeds, slow):
+    output = read_scenario({"output": keys}).output
+    assert (output.speeds, output.slow) == (speeds, slow)
+
+
+@pytest.mark.parametrize(
+    ("swimmer", "cut", "build"),
+    [
+        ({"sex": "woman"}, "one_piece", "lean"),
+        ({"sex": "man"}, "shorts", "lean"),
+        ({"sex": "man", "stature_m": 2.0, "mass_kg": 99.0}, "shorts", "lean"),  # 24.75 kg/m2
+        ({"sex": "woman", "stature_m": 2.0, "mass_kg": 100.0}, "one_piece", "sturdy"),  # 25 kg/m2
+    ],
+)
+def test_suit_and_build_go_with_the_body_unless_they_are_given(swimmer, cut, build):
+    figure = read_scenario({"swimmer": swimmer}).figure
+    assert (figure.cut, figure.build) == (cut, build)
+    own = read_scenario({"swimmer": swimmer, "figure": {"cut": "shorts", "build": "sturdy"}}).figure
+    assert (own.cut, own.build) == ("shorts", "sturdy")
+
+
+def test_the_flat_port_is_five_centimetres_ahead_of_the_lens_unless_given():
+    cameras = [{"view": "front", "refraction": "flat_port"}, {"view": "above_side", "refraction": "surface"}]
+    read = read_scenario({"camera": cameras}).camera
+    assert [(c.refraction, c.port_m) for c in read] == [("flat_port", 0.05), ("surface", None)]
 
 
 # ---- broken files
@@ -315,6 +379,59 @@ BROKEN = [
         r"output\.theme: expected light or dark, got 'drak'; did you mean 'dark'",
     ),
     ({"output": {"slow": 3.0}}, r"output\.slow: expected a number from 0.05 to 1, got 3"),
+    ({"output": {"speeds": []}}, r"output\.speeds: expected 1 to 8 values, got \[\]"),
+    ({"output": {"speeds": [1.0, 2.0]}}, r"output\.speeds\[2\]: expected a number from 0.05 to 1, got 2"),
+    (
+        {"output": {"speeds": [1.0, 0.5], "slow": 0.5}},
+        r"output\.slow: expected slow or speeds, got both \(slow = 0.5, speeds = \[1, 0.5\]\)",
+    ),
+    (
+        {"output": {"layout": "gost"}},
+        r"output\.layout: expected side_by_side, .* or ghost, got 'gost'; did you mean 'ghost'",
+    ),
+    ({"output": {"mirror": "yes"}}, r"output\.mirror: expected true or false, got 'yes'"),
+    ({"output": {"miror": True}}, r"output\.miror: expected a known key of \[output\].*'mirror'"),
+    ({"figure": {"style": "stik"}}, r"figure\.style: expected solid or stick, got 'stik'; did you mean"),
+    (
+        {"figure": {"skin": "blue"}},
+        r"figure\.skin: expected pale, light, olive, brown or dark, got 'blue'",
+    ),
+    ({"figure": {"splash": 1}}, r"figure\.splash: expected true or false, got 1"),
+    ({"figure": {"hat": "white"}}, r"figure\.hat: expected a known key of \[figure\], got 'hat'"),
+    (
+        {"camera": [{"view": "front", "refraction": "flatport"}]},
+        r"camera\[1\]\.refraction: expected none, flat_port or surface, got 'flatport'; did you mean 'flat_port'",
+    ),
+    (
+        {"camera": [{"view": "front", "refraction": "surface"}]},
+        r"camera\[1\]\.refraction: expected none or flat_port for a camera under water, got 'surface', which is "
+        "for a camera in the air",
+    ),
+    (
+        {"camera": [{"view": "overhead", "refraction": "flat_port"}]},
+        r"camera\[1\]\.refraction: expected none or surface for a camera in the air, got 'flat_port'",
+    ),
+    (
+        {
+            "camera": [
+                {
+                    "position_m": [0.0, 4.0, -1.0],
+                    "aim_m": [0.0, 0.0, 0.0],
+                    "field_deg": 60.0,
+                    "refraction": "surface",
+                }
+            ]
+        },
+        "for a camera under water, got 'surface'",
+    ),
+    (
+        {"camera": [{"view": "front", "port_m": 0.02}]},
+        r"camera\[1\]\.port_m: expected refraction = 'flat_port' with it, got 'none'",
+    ),
+    (
+        {"camera": [{"view": "front", "refraction": "flat_port", "port_m": 2.0}]},
+        r"camera\[1\]\.port_m: expected a number from 0.001 to 0.5, got 2",
+    ),
 ]
 
 
@@ -329,12 +446,13 @@ def test_all_that_is_wrong_is_said_at_once(tmp_path):
     file = tmp_path / "broken.toml"
     file.write_text(
         'titel = "x"\nseed = -1\n[swimmer]\nsex = "femal"\nstature_m = 3\n[[fault]]\nfault = "crosover"\n'
-        "severity = 2\n[kick]\nbeats = 3\n[output]\nfps = 1\n"
+        'severity = 2\n[kick]\nbeats = 3\n[output]\nfps = 1\nviews = ["frnt"]\nsize = [321, 180]\n'
+        '[figure]\ncap = "red"\n[[camera]]\nview = "below"\nrefraction = "surface"\n'
     )
     with pytest.raises(InputError, match="titel") as caught:
         read_scenario(file)
     lines = str(caught.value).split("\n")
-    assert len(lines) == 8
+    assert len(lines) == 12
     assert all(line.startswith(f"{file}: ") for line in lines)
 
 

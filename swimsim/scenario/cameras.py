@@ -64,16 +64,15 @@ def _by_name(scenario: models.Scenario) -> dict[str, models.Camera]:
 def _camera(view: str, given: models.Camera | None, stature_m: float, size: tuple[int, int]) -> Camera:
     if given is None:
         return named_camera(view, stature_m, size_px=size)
+    bending = {"refraction": given.refraction}
+    if given.port_m is not None:
+        bending["port_m"] = given.port_m
     if given.view is not None:
-        return dataclasses.replace(named_camera(view, stature_m, size_px=size), travels=given.travels)
-    return free_camera(
-        given.position_m,
-        given.aim_m,
-        field_deg=given.field_deg,
-        size_px=size,
-        name=view,
-        travels=given.travels,
-    )
+        camera = named_camera(view, stature_m, size_px=size, **bending)
+    else:
+        place = (given.position_m, given.aim_m)
+        camera = free_camera(*place, field_deg=given.field_deg, size_px=size, name=view)
+    return dataclasses.replace(camera, travels=given.travels, **bending)
 
 
 def with_views(scenario: models.Scenario, views: list[str]) -> models.Scenario:

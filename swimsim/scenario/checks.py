@@ -61,3 +61,28 @@ def size_fits(size: list[int], *, least: tuple[int, int]) -> None:
         )
     if size[0] % 2 or size[1] % 2:
         raise ValueError(f"size: expected even numbers of pixels, got {size[0]} by {size[1]}")
+
+
+def refraction_fits(refraction: str, port_m: float | None, *, height_m: float) -> None:
+    """A flat port is under water, and a camera that looks through the surface is in the air."""
+    if refraction == "flat_port" and height_m >= 0:
+        raise ValueError(
+            "refraction: expected none or surface for a camera in the air, got 'flat_port', "
+            "which is for a camera under water"
+        )
+    if refraction == "surface" and height_m <= 0:
+        raise ValueError(
+            "refraction: expected none or flat_port for a camera under water, got 'surface', "
+            "which is for a camera in the air"
+        )
+    if port_m is not None and refraction != "flat_port":
+        raise ValueError(f"port_m: expected refraction = 'flat_port' with it, got '{refraction}'")
+
+
+def one_speed(slow: float | None, speeds: list[float] | None) -> None:
+    """`slow` is the speed of a clip of one stretch; with more speeds it can only be 1."""
+    if slow is None or speeds is None:
+        return
+    if slow != (speeds[0] if len(speeds) == 1 else 1):
+        said = ", ".join(f"{speed:g}" for speed in speeds)
+        raise ValueError(f"slow: expected slow or speeds, got both (slow = {slow:g}, speeds = [{said}])")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, create_model, model_validator
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, create_model, field_validator, model_validator
 
 from ..faults.catalogue import WORDS, faults
 from ..stroke.pattern import BREATHING_EVERY
@@ -13,7 +13,18 @@ from ..swimmer.anthropometry import BODY_TABLES, SEXES, STATURE_M
 from ..view.cameras import VIEWS
 from ..view.colours import THEMES
 from ..view.layout import LAYOUTS, LEAST_HEIGHT, LEAST_WIDTH
-from .checks import breathing_agrees, one_size, one_way_to_place, size_fits, views_exist
+from ..view.look import STYLES
+from ..view.person import BUILDS, CAPS, CUTS, SKINS, SUITS
+from .checks import (
+    breathing_agrees,
+    one_size,
+    one_speed,
+    one_way_to_place,
+    refraction_fits,
+    size_fits,
+    views_exist,
+)
+from .picture import DEFAULT_PERSON, REFRACTIONS
 from .rates import tempo
 from .targets import all_targets, said_twice
 
@@ -128,11 +139,32 @@ class Camera(Section):
     aim_m: Point | None = None
     field_deg: _number(5, 150, "angle across the picture, side to side") | None = None
     travels: Annotated[bool, Field(description="the camera keeps up with the swimmer")] = True
+    refraction: Annotated[
+        Literal[REFRACTIONS],
+        Field(description="what bends the light: a flat port (camera under water), the surface (in the air)"),
+    ] = "none"
+    port_m: _number(0.001, 0.5, "metres from lens to flat port; 0.05 when left out") | None = None
 
     @model_validator(mode="after")
     def _one_way(self):
         one_way_to_place(self.view, self.position_m, self.aim_m, field_deg=self.field_deg)
+        place = VIEWS[self.view].position if self.view else self.position_m
+        refraction_fits(self.refraction, self.port_m, height_m=place[2])
         return self
+
+
+class Figure(Section):
+    """How the swimmer is drawn. The words name no real person."""
+
+    style: Annotated[Literal[STYLES], Field(description="a solid body or sticks")] = "solid"
+    skin: Literal[tuple(SKINS)] = DEFAULT_PERSON.skin
+    cap: Literal[tuple(CAPS)] = DEFAULT_PERSON.cap
+    suit: Literal[tuple(SUITS)] = DEFAULT_PERSON.suit
+    cut: Literal[CUTS] | None = Field(None, description="one_piece for a woman, shorts for a man")
+    build: Literal[tuple(BUILDS)] | None = Field(
+        None, description="sturdy from 25 kg/m2 of mass over stature squared, else lean"
+    )
+    splash: Annotated[bool, Field(description="splash and bubbles as the hand enters")] = False
 
 
 class Output(Section):
@@ -146,13 +178,39 @@ class Output(Section):
         720,
     ]
     fps: _whole(25, 240, "frames per second of traces and clip") = 60
-    seconds: _number(0.5, 600, "length of the clip at full speed; whole cycles when left out") | None = None
-    slow: _number(0.05, 1, "playback speed: 1 as swum, 0.5 half speed") = 1.0
+    seconds: _number(0.5, 600, "swimming time of the first stretch; whole periods when left out") | None = (
+        None
+    )
+    slow: _number(0.05, 1, "playback speed of a clip of one stretch: 1 as swum, 0.5 half speed") = 1.0
+    speeds: Annotated[list[_number(0.05, 1, "playback speed")], Field(min_length=1, max_length=8)] | None = (
+        Field(
+            None,
+            description="playback speeds, one stretch each; [1, 0.5, 0.25, 1] when left out, "
+            "or `slow` alone when only `seconds` or `slow` is given",
+        )
+    )
+    mirror: Annotated[bool, Field(description="left and right of every view exchanged")] = False
+    locked: Annotated[
+        bool, Field(description="both swimmers at the same share of the stroke, else in real time")
+    ] = True
+    stick: Annotated[bool, Field(description="write the clip in the style of sticks too")] = True
+    review: Annotated[bool, Field(description="write the review clip")] = True
+
+    @field_validator("views")
+    @classmethod
+    def _known_views(cls, views):
+        views_exist(views, VIEWS)
+        return views
+
+    @field_validator("size")
+    @classmethod
+    def _can_be_drawn(cls, size):
+        size_fits(size, least=(LEAST_WIDTH, LEAST_HEIGHT))
+        return size
 
     @model_validator(mode="after")
-    def _can_be_drawn(self):
-        views_exist(self.views, VIEWS)
-        size_fits(self.size, least=(LEAST_WIDTH, LEAST_HEIGHT))
+    def _one_speed(self):
+        one_speed(self.slow if "slow" in self.model_fields_set else None, self.speeds)
         return self
 
 
@@ -168,6 +226,7 @@ class Scenario(Section):
     kick: Kick = Kick()
     fault: Annotated[list[Fault], Field(max_length=8)] = []
     camera: Annotated[list[Camera], Field(max_length=8)] = []
+    figure: Figure = Figure()
     output: Output = Output()
 
     _source: str = PrivateAttr("scenario")

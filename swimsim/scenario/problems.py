@@ -34,8 +34,9 @@ def _line(problem: dict, model: type[BaseModel]) -> str:
     if kind == "missing":
         return f"{name}: expected a value, got none"
     if kind == "value_error":
-        text = str(problem["ctx"]["error"])
-        return f"{name}.{text}" if name else text
+        text = str(problem["ctx"]["error"])  # begins with the name of the key
+        table = field_name(loc[:-1] if loc and text.startswith(f"{loc[-1]}: ") else loc)
+        return f"{table}.{text}" if table else text
     if kind == "literal_error":
         words = _words(model, loc)
         hint = (

@@ -15,6 +15,7 @@ from ..stroke.presets import make_pattern, mirror
 from ..swimmer.anthropometry import Body, make_body
 from . import models
 from .cameras import check_views, views_of
+from .picture import camera_of, figure_of, output_of
 from .planar import check_planar
 from .rates import tempo
 from .targets import all_targets, to_si
@@ -50,8 +51,10 @@ def resolve(scenario: models.Scenario) -> models.Scenario:
             "stroke": scenario.stroke.model_copy(update=stroke),
             "breathing": scenario.breathing.model_copy(update={"side": side, "every": every}),
             "kick": scenario.kick.model_copy(update={"beats": pattern.kick_beats}),
-            "output": scenario.output.model_copy(
-                update={"views": views_of(scenario), "seconds": _seconds(scenario, pattern)}
+            "camera": [camera_of(camera) for camera in scenario.camera],
+            "figure": figure_of(scenario, body),
+            "output": output_of(
+                scenario.output, views=views_of(scenario), seconds=_seconds(scenario, pattern)
             ),
         }
     )

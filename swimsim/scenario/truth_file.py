@@ -99,6 +99,8 @@ def _camera(camera: Camera) -> dict[str, Any]:
         "size_px": list(camera.size_px),
         "distortion": list(camera.distortion),
         "travels": camera.travels,
+        "refraction": camera.refraction,
+        "port_m": camera.port_m if camera.refraction == "flat_port" else None,
         "seen": f"seen_{camera.name}.csv",
     }
 
