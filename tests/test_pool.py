@@ -274,7 +274,7 @@ def test_a_hand_just_under_water_is_drawn_in_water(view, stature):
     pixels = project(camera, points)[0].round().astype(int)
     assert all(tuple(canvas[y, x]) != LIGHT.air for x, y in pixels)
     high = project(camera, points + [0, 0, 0.45])[0].round().astype(int)
-    assert all(tuple(canvas[y, x]) == LIGHT.air or x % 9 for x, y in high[[0, -1]])
+    assert all(tuple(canvas[y, x]) == LIGHT.air for x, y in high[[0, -1]])
 
 
 def test_the_water_line_is_at_the_shoulders():
@@ -287,17 +287,17 @@ def test_the_water_line_is_at_the_shoulders():
 
 
 def test_a_ring_shows_where_an_arm_breaks_the_surface():
-    """An upright forearm through the surface, beside the head: ink on a circle of 0.11 m, seen in perspective."""
+    """HAND-COUNTED: a forearm from 0.2 m above to 0.1 m below is at the surface after two thirds, at y = 0.4 m."""
     camera = named_camera("front")
     names = ("left_elbow", "left_wrist")
-    arm = np.array([[[0.9, 0.4, 0.15], [0.9, 0.4, -0.15]]])
+    arm = np.array([[[0.9, 0.3, 0.2], [0.9, 0.45, -0.1]]])
     with_arm, without = (drawn(camera, points=p, names=names).astype(int) for p in (arm, arm * np.nan))
     ink = np.argwhere(np.abs(with_arm - without).sum(-1) > 20)
     ring = np.array([[[0.9, 0.4 + 0.11, 0.0], [0.9, 0.4 - 0.11, 0.0], [1.01, 0.4, 0.0], [0.79, 0.4, 0.0]]])
     x, y = project(camera, ring)[0].T
     assert abs(ink[:, 1].max() - x.max()) < 2 and abs(ink[:, 1].min() - x.min()) < 2
     assert abs(ink[:, 0].max() - y.max()) < 2 and abs(ink[:, 0].min() - y.min()) < 2
-    sunk = drawn(camera, points=arm - [0, 0, 0.3], names=names).astype(int)
+    sunk = drawn(camera, points=arm - [0, 0, 0.35], names=names).astype(int)
     assert np.array_equal(sunk, without)
 
 
