@@ -127,16 +127,33 @@ def test_each_panel_stops_on_its_own_key_instant():
         assert clock.times_s[picture] == pytest.approx(time, abs=1e-6)
 
 
-def test_a_fault_of_breathing_strokes_is_shown_on_a_breath():
-    run = played("wide_pull")
-    assert run.fault.pattern.period_cycles == 2
+@pytest.mark.parametrize(
+    ("side", "breathing", "cycle"), [("left", ("left", 4), 0), ("right", ("left", 3), 2)]
+)
+def test_a_fault_of_breathing_strokes_is_shown_on_a_breath(side, breathing, cycle):
+    """Strokes run R0 L0 R1 L1 R2 L2: every fourth from L0 is L0, L2, ..; every third is L0, R2, ..."""
+    fault = {"fault": "wide_pull", "severity": 0.7, "side": side, "strokes": "breathing"}
+    run = swimsim.play(
+        swimsim.read_scenario(
+            {"fault": [fault], "breathing": dict(zip(("side", "every"), breathing, strict=True))}
+        )
+    )
     part = next(p for p in review_parts(run) if p.stops)
     stretch = Timeline(30.0).plan(part)
     time = float(stretch.clocks[0].times_s[np.argmax(stretch.repeats)])
-    cycle = max(
-        e.cycle for e in run.fault.truth.events if (e.event, e.side) == ("entry", "left") and e.time_s <= time
-    )
-    assert run.fault.pattern.breathes("left", cycle)
+    entries = [e for e in run.fault.truth.events if (e.event, e.side) == ("entry", side) and e.time_s <= time]
+    assert max(e.cycle for e in entries) % run.fault.pattern.period_cycles == cycle
+
+
+def test_with_scatter_the_stroke_of_the_key_instant_is_shown():
+    run = run_of("early_exit", seed=5, stroke={"variability": True})
+    timeline = Timeline(30.0)
+    parts = swimming(review_parts(run))
+    lengths = [float(np.ptp(timeline.plan(p).clocks[0].times_s)) for p in parts]
+    assert max(lengths) < 1.5 * run.fault.motion.cycle_s, "one stroke at a time, not all that differ"
+    stretch = Timeline(30.0).plan(next(p for p in parts if p.stops))
+    out = [e.time_s for e in run.fault.truth.events if (e.event, e.side, e.cycle) == ("exit", "left", 1)]
+    assert stretch.clocks[0].times_s[np.argmax(stretch.repeats)] == pytest.approx(out[0], abs=1e-6)
 
 
 @pytest.mark.parametrize("name", [*FAULTS, "masters_short_finish", "no_fault"])
@@ -169,6 +186,13 @@ def test_a_thing_near_the_edge_of_its_band_is_not_praised():
         value = run.fault.truth.value("entry_line", "left")
         praised.append(("entry_line" in [t.measure for t in right_things(run.fault, ())], value))
     assert praised[0][0] and praised[1][0] and not praised[2][0], praised
+
+
+def test_what_a_fault_moves_is_not_praised_even_when_it_is_small():
+    slight, none = run_of("wide_entry", severity=0.02), run_of("dropped_elbow")
+    assert "entry_line" in [t.measure for t in right_things(none.fault, none.fault.faults)]
+    assert "entry_line" in [t.measure for t in right_things(slight.fault, ())], "the number itself is right"
+    assert "entry_line" not in [t.measure for t in right_things(slight.fault, slight.fault.faults)]
 
 
 def test_no_fault_is_said_and_what_is_right_is_shown():
