@@ -14,7 +14,7 @@ from ..view.cameras import VIEWS
 from ..view.colours import THEMES
 from ..view.layout import LAYOUTS, LEAST_HEIGHT, LEAST_WIDTH
 from ..view.look import STYLES
-from ..view.person import BUILDS, CAPS, CUTS, SKINS, SUITS
+from ..view.person import BUILDS, CAPS, CUTS, SKINS, SUITS, Person
 from .checks import (
     breathing_agrees,
     one_size,
@@ -24,9 +24,11 @@ from .checks import (
     size_fits,
     views_exist,
 )
-from .picture import DEFAULT_PERSON, REFRACTIONS
 from .rates import tempo
 from .targets import all_targets, said_twice
+
+REFRACTIONS = ("none", "flat_port", "surface")
+USUAL = Person()
 
 
 class Section(BaseModel):
@@ -157,9 +159,9 @@ class Figure(Section):
     """How the swimmer is drawn. The words name no real person."""
 
     style: Annotated[Literal[STYLES], Field(description="a solid body or sticks")] = "solid"
-    skin: Literal[tuple(SKINS)] = DEFAULT_PERSON.skin
-    cap: Literal[tuple(CAPS)] = DEFAULT_PERSON.cap
-    suit: Literal[tuple(SUITS)] = DEFAULT_PERSON.suit
+    skin: Literal[tuple(SKINS)] = USUAL.skin
+    cap: Literal[tuple(CAPS)] = USUAL.cap
+    suit: Literal[tuple(SUITS)] = USUAL.suit
     cut: Literal[CUTS] | None = Field(None, description="one_piece for a woman, shorts for a man")
     build: Literal[tuple(BUILDS)] | None = Field(
         None, description="sturdy from 25 kg/m2 of mass over stature squared, else lean"

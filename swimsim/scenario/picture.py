@@ -1,18 +1,14 @@
-"""What a scenario leaves open about the picture, filled in: build of the body, playback speeds, flat port."""
+"""How a scenario is drawn: what it leaves open filled in (build, playback speeds, flat port), and its look."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from ..ground.records import Camera
 from ..swimmer.anthropometry import Body
+from ..view.look import Look
 from ..view.person import Person
+from . import models
+from .cameras import cameras_of
 
-if TYPE_CHECKING:
-    from . import models
-
-REFRACTIONS = ("none", "flat_port", "surface")
-DEFAULT_PERSON = Person()
 SPEEDS = (1.0, 0.5, 0.25, 1.0)  # as swum first, slow for looking, as swum again
 STURDY_FROM = 25.0  # mass over stature squared (practice) [kg/m2]
 CUT_OF = {"woman": "one_piece", "man": "shorts"}
@@ -56,3 +52,24 @@ def person_of(scenario: models.Scenario) -> Person:
     """The person to draw."""
     words = scenario.figure.model_dump(include=set(Person.__dataclass_fields__))
     return Person(**words)
+
+
+def look_of(scenario: models.Scenario, *, style: str | None = None) -> Look:
+    """Views, layout, colours, size and figure of the pictures of a scenario.
+
+    Parameters
+    ----------
+    style : {"solid", "stick"}, optional
+        Instead of that of the scenario.
+    """
+    out = scenario.output
+    return Look(
+        views=tuple(cameras_of(scenario)),
+        layout=out.layout,
+        theme=out.theme,
+        size=tuple(out.size),
+        style=style or scenario.figure.style,
+        person=person_of(scenario),
+        splash=scenario.figure.splash,
+        mirror=out.mirror,
+    )
