@@ -60,11 +60,15 @@ class PanelBoxes:
 
 @dataclass(frozen=True)
 class Rows:
-    """What a panel needs beside its views: a header strip, rows of numbers, a strip for a gauge."""
+    """What a panel needs beside its views: a header strip, rows of numbers, a strip for a gauge.
+
+    `beside` lets a wide and low panel have header and number in one row.
+    """
 
     header: bool = True
     numbers: int = 1
     gauge: bool = False
+    beside: bool = True
 
 
 @dataclass(frozen=True)
@@ -156,7 +160,7 @@ def _panel(whole: Box, unit: float, n_views: int, rows: Rows) -> PanelBoxes:
 def _words(whole: Box, unit: float, rows: Rows) -> tuple[Box, Box]:
     """Header strip and line of numbers at the top of a panel; beside each other where it is wide and low."""
     high = max(16, round(48 * unit)) if rows.header else 0
-    if high and rows.numbers == 1 and whole.w > WIDE * whole.h:
+    if rows.beside and high and rows.numbers == 1 and whole.w > WIDE * whole.h:
         head_w = round(HEAD_SHARE * whole.w)
         return replace(whole, h=high, w=head_w), Box(whole.x + head_w, whole.y, whole.w - head_w, high)
     head = replace(whole, h=high)

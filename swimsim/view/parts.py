@@ -41,7 +41,7 @@ class Part:
     locked : bool
         Show the same share of the stroke in all panels at every instant; else each runs in real time.
     loop : bool
-        Close the stretch, so that its first picture may follow its last one; see `stretch.Timeline.loop`.
+        Close the stretch, so that its first picture may follow its last one; see `stretch.Timeline`.
     stop_at : float or tuple of float, optional
         Stop here, in cycles after the entry with which the part begins.
     stop_s, card_s : float

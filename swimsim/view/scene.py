@@ -18,7 +18,7 @@ from .panel import PanelScene, Place
 from .sampling import cycle_time
 
 STRETCH = 60  # frames prepared at once
-PALE = "pale, with a line"  # how the swimmer behind is drawn, in words
+PALE = "pale"  # how the swimmer behind is drawn, in words
 __all__ = ["Look", "Panel", "Scene"]
 
 
@@ -117,7 +117,7 @@ def _kind(name: str, n_panels: int) -> str:
 
 def _behind(marks: Marks) -> Marks:
     """The same words, and that this swimmer is the pale one."""
-    return replace(marks, title=f"{marks.title} ({PALE})" if marks.title else PALE)
+    return replace(marks, title=f"{PALE}: {marks.title}" if marks.title else PALE)
 
 
 def _page_and_lines(
@@ -126,9 +126,14 @@ def _page_and_lines(
     """The layout of a picture with as many rows for numbers as its widest panel needs."""
     header, gauge = any(m.word or m.title for m in marks), any(m.gauge for m in marks)
 
-    def laid(numbers: int) -> layout.Page:
-        rows = layout.Rows(header=header, numbers=numbers, gauge=gauge)
+    def laid(numbers: int, beside: bool) -> layout.Page:
+        rows = layout.Rows(header=header, numbers=numbers, gauge=gauge, beside=beside)
         return layout.page(look.size, kind, len(marks), n_views=len(look.views), rows=rows)
 
-    lines = number_line.plan(marks, laid(1))
-    return laid(max(line.rows for line in lines) if any(m.value or m.band for m in marks) else 0), lines
+    if not any(m.value or m.band for m in marks):
+        return laid(0, False), number_line.plan(marks, laid(1, False))
+    for beside in (True, False):
+        lines = number_line.plan(marks, laid(1, beside))
+        if max(line.rows for line in lines) == 1:
+            break
+    return laid(max(line.rows for line in lines), beside), lines
