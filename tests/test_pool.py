@@ -273,8 +273,8 @@ def test_a_hand_just_under_water_is_drawn_in_water(view, stature):
     )
     pixels = project(camera, points)[0].round().astype(int)
     assert all(tuple(canvas[y, x]) != LIGHT.air for x, y in pixels)
-    high = project(camera, points + [0, 0, 0.45])[0].round().astype(int)
-    assert all(tuple(canvas[y, x]) == LIGHT.air for x, y in high[[0, -1]])
+    elbow = scale * np.array([[[0.5, 0.33, 0.32], [0.5, -0.33, 0.32]]])  # recovering, beside the shoulder
+    assert all(tuple(canvas[y, x]) == LIGHT.air for x, y in project(camera, elbow)[0].round().astype(int))
 
 
 def test_the_water_line_is_at_the_shoulders():
