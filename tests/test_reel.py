@@ -278,7 +278,7 @@ def test_only_what_moves_is_drawn_and_converted_again():
 @pytest.mark.parametrize("style", ["stick", "solid"])
 @pytest.mark.parametrize("view", ["side_left", "below"])
 def test_pictures_do_not_depend_on_how_many_are_planned_at_once(monkeypatch, style, view):
-    panels, times = [swum("pace400_man")], np.arange(20) / 20
+    panels, times = [swum("pace400_man")], np.arange(20) / 30
     look = replace(SMALL, views=(view,), style=style)
     found = []
     for stretch in (60, 7):
