@@ -66,9 +66,11 @@ def cut_of(camera: Camera, *, start_x_m: float, scale: float) -> Cut | None:
 
 def still(camera: Camera, theme: Theme, cut: Cut | None, *, zoom: int = 1) -> np.ndarray:
     """The picture (height, width, 3) of everything that does not change along the lane."""
+    if zoom > 1:
+        return _painted(camera, theme, cut, zoom)
     key = (
         camera.position_m.tobytes(), camera.rotation.tobytes(), camera.focal_px, camera.centre_px, camera.size_px,
-        camera.distortion, camera.refraction, camera.port_m, theme, None if cut is None else cut.edge_m, zoom,
+        camera.distortion, camera.refraction, camera.port_m, theme, None if cut is None else cut.edge_m,
     )  # fmt: skip
     return _Kept.find(key, lambda: _painted(camera, theme, cut, zoom))
 
