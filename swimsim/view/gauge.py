@@ -55,7 +55,7 @@ class GaugeStrip:
         patch, theme = self.box.cut(canvas, self.zoom), self.theme
         patch[:] = theme.air
         size = self.small
-        text, size = fitted(self.gauge.title, size, width=self.right - self.left)
+        text, size = fitted(self._title(), size, width=self.box.x + self.box.w - self.left)
         at = (self.left, self.box.y + 0.15 * size)
         write(canvas, text, at, letters=Letters(size, theme.text, zoom=self.zoom), anchor="lt")
         for low, high in self._bands():
@@ -65,7 +65,23 @@ class GaugeStrip:
             self._curve(canvas, i)
         if self.gauge.lag is not None and len(self.curves) > 1:
             self._lag(canvas)
-        self._names(canvas)
+        if self._named:
+            self._names(canvas)
+
+    def _title(self) -> str:
+        """The title, with the names of the curves where there is no room for them at their ends."""
+        (first, _), *others = self.gauge.curves
+        if self._named or not others:
+            return self.gauge.title
+        return f"{self.gauge.title}: {first} (thick), {', '.join(name for name, _ in others)} (thin)"
+
+    @property
+    def _named(self) -> bool:
+        """Whether the names of the curves fit into the margin beside them."""
+        room = self.box.x + self.box.w - self.right - 6
+        return all(
+            text_width(name, self.small, i == 0) <= room for i, (name, _) in enumerate(self.gauge.curves)
+        )
 
     def plan(self, phase_of_period: np.ndarray) -> None:
         """Prepare the dot for a stretch of frames; the share 0..1 of the breathing period in each."""
@@ -129,7 +145,7 @@ class GaugeStrip:
         curve = self.curves[i]
         x = np.linspace(self.left, self.right, len(curve))
         points = np.stack([x, self._row(curve)], axis=-1)
-        width = max(1.0, (CURVE_PX if i == 0 else THIN_PX) * self.page.unit)
+        width = max(2.2 if i == 0 else 1.0, (CURVE_PX if i == 0 else THIN_PX) * self.page.unit)
         if i > 0 or not self.ink.dashed:
             pieces, colour = stripes(points, None), self.ink.colour if i == 0 else self.theme.plain
         else:
@@ -172,20 +188,13 @@ class GaugeStrip:
             edge[:] = self.theme.band
 
     def _names(self, canvas: np.ndarray) -> None:
-        """The name of each curve at its right end, in the margin or, where there is none, inside."""
-        names = [name for name, _ in self.gauge.curves]
-        room = self.box.x + self.box.w - self.right
-        inside = room < text_width("hips", self.small)
+        """The name of each curve beside its right end, one clear of the other."""
         rows = [float(self._row(curve[np.flatnonzero(np.isfinite(curve))[-1]])) for curve in self.curves]
-        order, step = np.argsort(rows), 1.15 * self.small
         place, free = {}, self.top + 0.5 * self.small
-        for i in order.tolist():
+        for i in np.argsort(rows).tolist():
             place[i] = max(rows[i], free)
-            free = place[i] + step
-        over = max(free - step - (self.low - 0.3 * self.small), 0.0)
-        for i, name in enumerate(names):
-            text, size = fitted(name, self.small, width=max(room - 6, 0) if not inside else 0.3 * self.box.w)
-            bold = i == 0
-            letters = Letters(size, self.theme.text, bold=bold, zoom=self.zoom)
-            at = (self.right - 4, place[i] - over) if inside else (self.right + 6, place[i] - over)
-            write(canvas, text, at, letters=letters, anchor="rm" if inside else "lm")
+            free = place[i] + 1.15 * self.small
+        over = max(free - 0.85 * self.small - self.low, 0.0)
+        for i, (name, _) in enumerate(self.gauge.curves):
+            letters = Letters(self.small, self.theme.text, bold=i == 0, zoom=self.zoom)
+            write(canvas, name, (self.right + 6, place[i] - over), letters=letters, anchor="lm")

@@ -7,6 +7,8 @@ import numpy as np
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Marks, Trace
 
+SAME = 1e-9  # cycles; an entry missed by rounding is an entry
+
 
 def positions_at(trace: Trace, at_s: np.ndarray) -> np.ndarray:
     """Joint positions between frames: cubic through the frames with central-difference slopes.
@@ -47,7 +49,10 @@ def hermite(time: np.ndarray, values: np.ndarray, at: np.ndarray) -> np.ndarray:
 def phase_at(marks: Marks, trace: Trace, at_s: np.ndarray) -> np.ndarray | None:
     """Cycle share 0..1 at each time, or None if the panel has no phase."""
     phase = unwrapped_phase(marks, trace)
-    return None if phase is None else np.interp(at_s, trace.time_s, phase) % 1.0
+    if phase is None:
+        return None
+    share = np.interp(at_s, trace.time_s, phase) % 1.0
+    return np.where(share > 1.0 - SAME, 0.0, share)
 
 
 def period_share_at(marks: Marks, trace: Trace, at_s: np.ndarray) -> np.ndarray | None:
