@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from ..ground.records import Camera
 from ..swimmer.anthropometry import Body
-from ..view.look import Look
+from ..view.look import SPEEDS, Look
 from ..view.person import Person
 from . import models
 from .cameras import cameras_of
 
-SPEEDS = (1.0, 0.5, 0.25, 1.0)  # as swum first, slow for looking, as swum again
 STURDY_FROM = 25.0  # mass over stature squared (practice) [kg/m2]
 CUT_OF = {"woman": "one_piece", "man": "shorts"}
 

@@ -13,6 +13,7 @@ from .figure import Figure
 from .person import Person
 
 STYLES = ("solid", "stick")
+SPEEDS = (1.0, 0.5, 0.25, 1.0)  # of a clip: as swum first, slow for looking, as swum again
 Panel = tuple[Trace, Marks]
 
 

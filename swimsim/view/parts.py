@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Camera, Marks
 
 from .captions import shortened
 from .cards import Card, caution_card
-from .look import Panel
+from .look import SPEEDS, Panel
 
 TITLE_S, CAUTION_S, STOP_S = 1.5, 3.0, 1.0  # times of the cards, and of a stop [s]
 UNITS = ("period", "s")
@@ -90,9 +89,29 @@ def caution_part() -> Part:
     )
 
 
+@dataclass(frozen=True)
+class Windows:
+    """Which swimming the stretches of a teaching clip show, in breathing periods as `Part` counts them.
+
+    Parameters
+    ----------
+    first : (float, float)
+        Start and length of the first stretch.
+    later : (float or None, float)
+        Start and length of the others; without a start each goes on where the one before ended.
+    stops : tuple of float, optional
+        Where slow stretches stop, as `Part.stop_at`; at `Marks.key_share` of each panel without it.
+    """
+
+    first: tuple[float, float] = (0.0, 2.0)
+    later: tuple[float | None, float] = (None, 1.0)
+    stops: tuple[float, ...] | None = None
+
+
 def teaching_parts(
-    panels: Sequence[Panel], *, layout: str | None = None, locked: bool = True
-) -> tuple[Part, ...]:
+    panels: Sequence[Panel], *, layout: str | None = None, locked: bool = True,
+    speeds: Sequence[float] = SPEEDS, windows: Windows | None = None,
+) -> tuple[Part, ...]:  # fmt: skip
     """The standard sequence for a fault and its correction, ending on the correct stroke.
 
     Title card 1.5 s; both at 1x for two breathing periods; 0.5x and 0.25x for one period each, with a stop of
@@ -103,24 +122,56 @@ def teaching_parts(
     ----------
     panels : sequence of (Trace, Marks)
         The fault first, the correct stroke last.
+    speeds : sequence of float
+        Playback speeds, one stretch each.
+    windows : Windows, optional
     """
-    pair = tuple(panels)
+    pair, windows = tuple(panels), windows or Windows()
     if not pair:
         raise InputError("clip: expected one panel or more, got none")
-    first, last = pair[0][1], pair[-1][1]
-    names = _said(_words(first), f"Beside it: {last.word}" if len(pair) > 1 and last.word else "")
-    stops = tuple(m.key_share for _, m in pair if m.key_share is not None)  # each panel at its own event
-    both = partial(Part, pair, layout=layout, locked=locked)
+    last = pair[-1][1]
     parts = [
-        Part(card=title_card(pair), caption=names),
-        both(start=0.0, length=2.0, caption=names),
-        both(slow=0.5, caption=_said("Half speed", first.value), stop_at=stops),
-        both(slow=0.25, caption=_said("Quarter speed", first.cue or first.value), stop_at=stops),
-        both(caption=_said("Full speed", first.cue)),
+        Part(card=title_card(pair), caption=names_of(pair)),
+        *stretches(pair, layout=layout, locked=locked, speeds=speeds, windows=windows),
     ]
     if len(pair) > 1:
-        parts.append(Part(pair[-1:], layout="single", caption=_said(_words(last), last.value)))
+        start, length = windows.later
+        said = _said(_words(last), last.value)
+        parts.append(Part(pair[-1:], start=start, length=length, layout="single", caption=said))
     return (*parts, caution_part())
+
+
+def stretches(
+    panels: Sequence[Panel], *, layout: str | None = None, locked: bool = True,
+    speeds: Sequence[float] = SPEEDS, windows: Windows | None = None,
+) -> tuple[Part, ...]:  # fmt: skip
+    """The stretches of `teaching_parts` without cards, all with the same panels; parameters as there."""
+    pair, windows, first = tuple(panels), windows or Windows(), panels[0][1]
+    stops = windows.stops
+    if stops is None:  # each panel at its own event
+        stops = tuple(m.key_share for _, m in pair if m.key_share is not None)
+    parts, said = [], [first.value, first.cue or first.value]
+    for number, speed in enumerate(speeds):
+        (start, length), caption = windows.later, _said(_speed_words(speed), first.cue)
+        if speed < 1 and number:
+            caption = _said(_speed_words(speed), said[0])
+            said = said[-1:]
+        if number == 0:
+            (start, length), caption = windows.first, names_of(pair)
+        how = {"layout": layout, "locked": locked, "stop_at": stops if speed < 1 else None}
+        parts.append(Part(pair, start=start, length=length, slow=speed, caption=caption, **how))
+    return tuple(parts)
+
+
+def names_of(panels: Sequence[Panel]) -> str:
+    """What the panels show, as a caption."""
+    first, last = panels[0][1], panels[-1][1]
+    return _said(_words(first), f"Beside it: {last.word}" if len(panels) > 1 and last.word else "")
+
+
+def _speed_words(speed: float) -> str:
+    names = {1.0: "Full speed", 0.5: "Half speed", 0.25: "Quarter speed"}
+    return names.get(speed, f"Speed {speed:g}")
 
 
 def title_card(panels: Sequence[Panel]) -> Card:
