@@ -18,7 +18,8 @@ from swimsim.view.gauge import GaugeStrip
 from swimsim.view.layout import Box, Page
 from swimsim.view.look import Look
 from swimsim.view.number_line import number_of
-from swimsim.view.overlay import FILL_SHARE, Label, Overlay
+from swimsim.view.overlay import Overlay
+from swimsim.view.overlay_pieces import FILL_SHARE, Label
 from swimsim.view.plates import Plates, Room, angle_words, middles, whole, words
 from swimsim.view.sampling import period_share_at
 from swimsim.view.scene import Scene

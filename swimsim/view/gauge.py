@@ -16,7 +16,7 @@ from .furniture import PhaseBar
 from .gauge_curves import curve_of, limits_of, peak_pair, stripes
 from .layout import Box, Page
 from .lettering import Letters, fitted, text_width, write
-from .overlay import Lines
+from .overlay_pieces import Lines
 
 CURVE_PX, THIN_PX, DOT_PX = 3.4, 1.8, 7.0  # at unit 1
 DASH, GAP_SHARE = 3.2, 0.38  # length of dash and gap together, in widths; share of it that is gap
