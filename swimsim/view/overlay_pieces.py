@@ -9,6 +9,7 @@ import numpy as np
 
 from . import strokes
 from .colours import Colour
+from .pens import Sketch, paste, pen_for
 from .plates import Plates
 
 FILL_SHARE = 0.34  # how much of its colour a sector lays over the picture
