@@ -302,12 +302,14 @@ def test_a_ghost_swims_hip_by_hip_behind(style):
     slow = replace(slow, meta={**slow.meta, "speed_m_s": SPEED_M_S - 0.3})
     panels = [pair(3.0)[0], (slow, marks_for(slow, fault=False, cycle_s=1.6))]
     look = Look(size=(1280, 720), layout="ghost", trail=False, style=style)
-    drawn = picture(panels, at_s=0.7, options=ClipOptions(look=look))  # half a cycle: 0.8 s of the slower one
-    scene = Scene(panels, [np.array([0.7]), np.array([0.8])], look=look)
+    drawn = picture(
+        panels, at_s=1.05, options=ClipOptions(look=look)
+    )  # three quarters of a cycle: 1.2 s of the slower
+    scene = Scene(panels, [np.array([1.05]), np.array([1.2])], look=look)
     box, camera = scene.page.panels[0].views[0], scene.panels[0].cameras[0]
     for name in ("left_elbow", "left_wrist"):
-        place = slow.joint(name)[round(0.8 * 60)][None, None]
-        x, y = project(camera, place, shift_m=np.array([(SPEED_M_S - 0.3) * 0.8]))[0, 0]
+        place = slow.joint(name)[round(1.2 * 60)][None, None]
+        x, y = project(camera, place, shift_m=np.array([(SPEED_M_S - 0.3) * 1.2]))[0, 0]
         patch = drawn[
             round(y) + box.y - 1 : round(y) + box.y + 2, round(x) + box.x - 1 : round(x) + box.x + 2
         ]
