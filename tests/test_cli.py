@@ -19,6 +19,7 @@ from swimsim.ground.conventions import CAUTION_LINE, JOINTS, MODEL_LINE
 from swimsim.ground.files import read_trace
 from swimsim.ground.tables import data_folder
 from swimsim.ground.version import VERSION
+from swimsim.scenario import leaves
 from swimsim.scenario.read import scenario_names
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -54,11 +55,16 @@ def columns(path):
 
 def test_a_run_leaves_what_is_promised_and_nothing_else(ran):
     promised = (
-        "side_by_side.mp4 stills fault.npz correct.npz fault.csv correct.csv seen_front.csv truth.json "
+        "side_by_side.mp4 side_by_side.vtt side_by_side_stick.mp4 side_by_side_stick.vtt review.mp4 review.vtt "
+        "film_strip.png stills fault.npz correct.npz fault.csv correct.csv seen_front.csv truth.json "
         "measures.csv scenario.toml README.txt"
     )
     assert sorted(path.name for path in ran.iterdir()) == sorted(promised.split())
-    assert len(list((ran / "stills").glob("*.png"))) == 5
+    events = ("1_entry", "2_start_backward", "3_shoulder_plane", "4_end_backward", "5_exit")
+    pictures = sorted(path.name for path in (ran / "stills").iterdir())
+    assert pictures == sorted(f"{event}.{suffix}" for event in events for suffix in ("png", "svg"))
+    for path in ran.rglob("*"):
+        assert path.is_dir() or leaves.is_ours(path.relative_to(ran).as_posix())
     assert [path.name for path in ran.parent.iterdir() if path.name.startswith(".")] == []
 
 
@@ -267,7 +273,10 @@ BROKEN_COMMANDS = [
     (["run", "a", "b"], "unexpected extra argument"),
     (["list", "fautls"], "list: expected faults, views.*got 'fautls'; did you mean 'faults'"),
     (["list", "faults", "dropped_elbw"], "got 'dropped_elbw'; did you mean 'dropped_elbow'"),
-    (["clip", "--out", "x.avi"], r"x.avi: output: expected a file name ending in .mp4 or .gif"),
+    (
+        ["clip", "--out", "x.avi"],
+        r"x.avi: output: expected a file name ending in .mp4, .webm or .gif, got 'x.avi'",
+    ),
     (["clip", "--view", "frnt"], "--view: expected a known view, got 'frnt'; did you mean 'front'"),
     (["clip", "--out", "no/such/x.gif"], "output: expected an existing folder"),
     (["measure"], "Missing argument 'FILE'"),

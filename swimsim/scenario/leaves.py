@@ -11,15 +11,21 @@ from ..ground.files import whole_file
 from .models import Scenario
 
 SWIMMERS = ("fault", "correct")
-CLIP, STILLS, TRUTH, MEASURES = "side_by_side.mp4", "stills", "truth.json", "measures.csv"
+CLIP, STICK_CLIP, REVIEW = "side_by_side.mp4", "side_by_side_stick.mp4", "review.mp4"
+STRIP, STILLS, TRUTH, MEASURES = "film_strip.png", "stills", "truth.json", "measures.csv"
 SCENARIO, README = "scenario.toml", "README.txt"
+_CLIPS = (CLIP, STICK_CLIP, REVIEW)
 _OURS = (
-    CLIP, f"{STILLS}/*.png", TRUTH, MEASURES, SCENARIO, README, "seen_*.csv",
+    *_CLIPS, *(clip.replace(".mp4", ".vtt") for clip in _CLIPS), STRIP, f"{STILLS}/[1-9]_*.png",
+    f"{STILLS}/[1-9]_*.svg", TRUTH, MEASURES, SCENARIO, README, "seen_*.csv",
     *(f"{name}.{suffix}" for name in SWIMMERS for suffix in ("npz", "csv")),
 )  # fmt: skip
 _SAYS = {
-    CLIP: "the two swimmers side by side at the same instant of the stroke",
-    STILLS: "one picture for each event of the stroke",
+    CLIP: "FAULT beside CORRECT: as swum, slowly, as swum again, and the correct stroke alone",
+    STICK_CLIP: "the same clip with the swimmers drawn in sticks",
+    REVIEW: "a review: what is right, then each fault with its cue and drills",
+    STRIP: "the key instants, FAULT over CORRECT, on one page (A4) to print",
+    STILLS: "both swimmers at each event of the stroke, as PNG and as SVG",
     "fault.npz": "joints with the fault: time_s (n,), joints_m (n, j, 3), joint_names, rate_hz, meta",
     "correct.npz": "the same without the fault",
     "fault.csv": "the same numbers as text: time_s, then x, y and z of every joint in metres",
@@ -39,6 +45,8 @@ def readme_text(scenario: Scenario, files: Sequence[str]) -> str:
     """What lies in the folder, in plain words."""
     rows = {name: _SAYS.get(name, "") for name in files if name != README}
     for name in rows:
+        if name.endswith(".vtt"):
+            rows[name] = f"captions of {name.removesuffix('.vtt')}.mp4 (WebVTT)"
         if name.startswith("seen_"):
             view = name.removeprefix("seen_").removesuffix(".csv")
             rows[name] = f"exact pixels of the swimmer with the fault, view {view} (its camera is in {TRUTH})"

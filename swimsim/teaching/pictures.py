@@ -1,86 +1,127 @@
-"""The pictures of a run: the side-by-side clip, and one still for each event of the stroke."""
+"""The pictures of a run: two clips and a review with captions, a page to print, stills for each event."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from ..ground.atomic import check_file
 from ..ground.conventions import EVENTS
-from ..ground.errors import InputError
+from ..ground.errors import InputError, nearest
 from ..scenario import leaves
-from ..scenario.cameras import cameras_of
+from ..scenario.picture import look_of
 from ..scenario.play import Played
-from .marks import marks_of, shown_cycle, shown_side
+from ..view.look import Look
+from .marks import shown_cycle, shown_side
+from .review import write_review
+from .script import Wish, clip_parts, panels_of
+from .strip import key_instants, strip_panels
 
-SUFFIXES = (".mp4", ".gif")
+SUFFIXES = (".mp4", ".webm", ".gif")
+GIF_FPS = 25.0  # whole hundredths of a second per picture, and long enough that every browser keeps to them
+STILL_LAYOUTS = {"single": "side_by_side"}  # a still shows both swimmers
 Step = Callable[[str, int, int], None]
 
 
 def write_pictures(played: Played, folder: Path, *, progress: Step) -> None:
-    """Write `side_by_side.mp4` and the stills into a folder."""
+    """Write all pictures of a run into a folder."""
+    out = played.scenario.output
     write_side_by_side(played, folder / leaves.CLIP, progress=progress)
+    if out.stick and played.scenario.figure.style != "stick":
+        write_side_by_side(played, folder / leaves.STICK_CLIP, style="stick", progress=progress)
+    if out.review:
+        write_review(played, folder / leaves.REVIEW, progress=progress)
+    progress("drawing the film strip", 0, 0)
+    write_strip(played, folder / leaves.STRIP)
     progress("drawing the stills", 0, 0)
     write_stills(played, folder / leaves.STILLS)
 
 
 def check_clip_path(path: str | os.PathLike) -> None:
-    """Refuse a clip that is neither MP4 nor GIF or lies in no folder, before any work is done.
+    """Refuse a clip of another kind than MP4, WebM and GIF, or one that lies in no folder, before any work.
 
     Raises
     ------
     InputError
     """
     check_file(Path(path))
-    if Path(path).suffix.lower() not in SUFFIXES:
+    suffix = Path(path).suffix.lower()
+    if suffix not in SUFFIXES:
         raise InputError(
-            f"{path}: output: expected a file name ending in {' or '.join(SUFFIXES)}, got '{Path(path).name}'"
+            f"{path}: output: expected a file name ending in .mp4, .webm or .gif, got '{Path(path).name}'; "
+            f"{nearest(suffix, SUFFIXES)}"
         )
 
 
-def write_side_by_side(played: Played, path: str | os.PathLike, *, progress: Step) -> None:
-    """Write the clip FAULT beside CORRECT, at the same share of the stroke at every instant."""
-    from ..view.clip import write_clip
+def write_side_by_side(
+    played: Played,
+    path: str | os.PathLike,
+    *,
+    wish: Wish | None = None,
+    style: str | None = None,
+    progress: Step,
+) -> tuple[str, ...]:
+    """Write the clip FAULT beside CORRECT, and its captions beside it; returns the names of the files.
 
-    write_clip(
+    A GIF has no captions and is one plain stretch or a loop.
+
+    Parameters
+    ----------
+    wish : Wish, optional
+    style : {"solid", "stick"}, optional
+        Instead of that of the scenario.
+    """
+    from ..view.reel import CAPTIONS_SUFFIX, write_reel
+
+    path, wish, fps = Path(path), wish or Wish(), float(played.scenario.output.fps)
+    gif = path.suffix.lower() == ".gif"
+    if gif:
+        wish, fps = replace(wish, plain=True), min(fps, GIF_FPS)
+    parts = clip_parts(played, wish)
+    if gif:
+        parts = [replace(part, caption="") for part in parts]
+    what = "drawing the clip in sticks" if style == "stick" else "drawing the clip"
+    reel = write_reel(
         path,
-        panels_of(played),
-        options=_options(played),
-        progress=lambda done, total: progress("drawing the clip", done, total),
+        parts,
+        look=look_of(played.scenario, style=style),
+        fps=fps,
+        progress=lambda done, total: progress(what, done, total),
+    )
+    return (path.name, path.with_suffix(CAPTIONS_SUFFIX).name) if reel.captions else (path.name,)
+
+
+def write_strip(played: Played, path: Path) -> None:
+    """Write the page to print: the key instants of the first fault, or the events of a stroke without one."""
+    from ..view.film_strip import film_strip
+
+    instants = key_instants(played)
+    film_strip(
+        path,
+        strip_panels(played, played.fault.faults),
+        [instant.fault_s for instant in instants],
+        labels=[instant.label for instant in instants],
+        look=look_of(played.scenario),
     )
 
 
 def write_stills(played: Played, folder: Path) -> None:
-    """Write one picture for each event of the shown arm, in its first whole cycle that has the fault."""
-    from ..view.clip import still
+    """Write one picture for each event of the shown arm, as PNG and SVG, in its first cycle that has the fault."""
+    from ..view.clip import ClipOptions, still
+    from ..view.vector import still_svg
 
     folder.mkdir()
-    side, panels, options = shown_side(played), panels_of(played), _options(played)
+    side, panels = shown_side(played), panels_of(played)
+    options = ClipOptions(look=_both(look_of(played.scenario)))
     times = {(e.event, e.cycle): e.time_s for e in played.fault.truth.events if e.side == side}
     cycle = shown_cycle(played, side)
     for i, event in enumerate(EVENTS, 1):
-        still(folder / f"{i}_{event}.png", panels, at_s=times[event, cycle], options=options)
+        for write, suffix in ((still, "png"), (still_svg, "svg")):
+            write(folder / f"{i}_{event}.{suffix}", panels, at_s=times[event, cycle], options=options)
 
 
-def panels_of(played: Played) -> list:
-    """The two panels: (trace, marks) with the fault, and without."""
-    fault, correct = marks_of(played)
-    return [(played.fault.trace, fault), (played.correct.trace, correct)]
-
-
-def look_of(played: Played):
-    """Views, layout, theme and size of the pictures of a scenario."""
-    from ..view.look import Look
-
-    out = played.scenario.output
-    return Look(
-        views=tuple(cameras_of(played.scenario)), layout=out.layout, theme=out.theme, size=tuple(out.size)
-    )
-
-
-def _options(played: Played):
-    from ..view.clip import ClipOptions
-
-    out = played.scenario.output
-    return ClipOptions(look=look_of(played), fps=float(out.fps), slow=out.slow, seconds=out.seconds)
+def _both(look: Look) -> Look:
+    """A look that shows both swimmers."""
+    return replace(look, layout=STILL_LAYOUTS.get(look.layout, look.layout))

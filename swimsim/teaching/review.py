@@ -16,6 +16,7 @@ from ..ground.conventions import CAUTION_LINE
 from ..ground.errors import InputError
 from ..ground.records import Marks, Trace
 from ..scenario.cameras import best_view, cameras_of, with_views
+from ..scenario.picture import look_of
 from ..scenario.play import Played
 from ..stroke.pattern import breathing_period
 from ..view.cameras import VIEWS
@@ -49,12 +50,11 @@ def write_review(played: Played, path: str | os.PathLike, *, progress: Step) -> 
     InputError, MachineError
     """
     from ..view.reel import write_reel
-    from .pictures import look_of
 
     write_reel(
         path,
         review_parts(played),
-        look=look_of(played),
+        look=look_of(played.scenario),
         fps=min(float(played.scenario.output.fps), 30.0),
         progress=lambda done, total: progress("drawing the review", done, total),
     )
