@@ -15,7 +15,8 @@ from swimsim.view.figure import Shot, ink_for
 from swimsim.view.hulls import CORNERS, of_discs, of_points
 from swimsim.view.person import BUILDS, CAPS, SKINS, SUITS, Person
 from swimsim.view.sampling import positions_at
-from swimsim.view.solid import CUT, GROUPS, SolidFigure, _Plan
+from swimsim.view.solid import SolidFigure
+from swimsim.view.solid_plan import CUT, GROUPS, Plan
 from swimsim.view.solid_tones import LEVELS, Tones
 from swimsim.view.splash import Splash
 
@@ -90,12 +91,12 @@ def test_every_joint_lies_on_the_drawn_body(trace, view):
 def test_limb_is_as_thick_as_its_girth_says(trace):
     """Upper thigh of 0.084 m radius: the drawn width across the limb, counted in pixels."""
     shot = shot_of(trace)
-    plan = _Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.8)
+    plan = Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.8)
     hip, knee = (shot.joints([f"left_{n}"])[3, 0] for n in ("hip", "knee"))
     canvas = np.zeros((SIZE[1], SIZE[0]), np.uint8)
     across = np.array([-(knee - hip)[1], (knee - hip)[0]]) / np.linalg.norm(knee - hip)
     thigh = max(
-        (plan.outlines[i][3] for i in plan.groups["left_leg"]),
+        (plan.outlines[i][3] for block in plan.groups["left_leg"].values() for i in block),
         key=lambda o: cv2.contourArea(o.astype(np.float32)),
     )
     cv2.fillConvexPoly(canvas, np.rint(thigh).astype(np.int32), 255)
@@ -151,7 +152,7 @@ def test_rim_stands_out_from_water_and_air(theme, skin):
 def test_water_cuts_the_body_at_the_still_surface(trace):
     """A level camera: pixels of the arm above the water line are in the tones of the air, below in those of water."""
     shot = shot_of(trace)
-    plan = _Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.8)
+    plan = Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.8)
     levels = np.stack(plan.levels, axis=1)
     assert set(np.unique(levels)) <= {CUT, 0, LEVELS}
     assert (levels == CUT).any() and (levels == LEVELS).any() and (levels == 0).any()
@@ -166,7 +167,7 @@ def test_water_cuts_the_body_at_the_still_surface(trace):
 
 def test_a_steep_camera_tints_smoothly(trace):
     shot = shot_of(trace, "overhead", times=np.linspace(0.5, 2.0, 90))
-    plan = _Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.8)
+    plan = Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.8)
     levels = np.stack(plan.levels, axis=1)
     assert levels.min() >= 0 and len(np.unique(levels)) > 4
 
@@ -178,7 +179,7 @@ def test_drawing_order_does_not_flicker(view):
     swum = swimsim.play(swimsim.read_scenario("no_fault")).fault
     cycle = swum.motion.cycle_s
     shot = shot_of(swum.trace, view, times=np.arange(0.0, 2 * cycle, 1 / 120))
-    order = _Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.7).order()
+    order = Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.7).order()
     rank = np.argsort(order, axis=1)
     for i, one in enumerate(GROUPS):
         for j in range(i):
@@ -188,6 +189,30 @@ def test_drawing_order_does_not_flicker(view):
                 continue  # they never overlap in a picture
             assert len(swaps) <= (12 if legs else 8), (one, GROUPS[j])
             assert not {one, GROUPS[j]} <= {"trunk", "head"} or len(swaps) == 0
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_picture_does_not_depend_on_the_stretch_it_is_planned_in(trace, view):
+    long, short = TIMES, TIMES[3:4]
+    pictures = []
+    for times, frame in ((long, 3), (short, 0)):
+        canvas = np.zeros((SIZE[1], SIZE[0], 3), np.uint8)
+        shot = shot_of(trace, view, times=times)
+        SolidFigure(trace).plan(shot, ink_for(Marks(), THEMES["light"])).draw(canvas, frame)
+        pictures.append(canvas)
+    assert (pictures[0] == pictures[1]).all()
+
+
+def test_the_nearer_end_of_a_limb_is_drawn_last(trace):
+    """From the front an arm stretched forward hides its own shoulder; one that pushes back is hidden by it."""
+    shot = shot_of(trace, "front", times=np.linspace(0.2, 2.0, 60))
+    plan = Plan(shot, ink_for(Marks(), THEMES["light"]), Person(), 1.8)
+    ahead = shot.point("left_wrist")[:, 0] > shot.point("left_shoulder")[:, 0] + 0.05
+    behind = shot.point("left_wrist")[:, 0] < shot.point("left_shoulder")[:, 0] - 0.05
+    turned = plan.turned()["left_arm"]
+    assert ahead.any() and behind.any()
+    assert not turned[ahead].any() and turned[behind].all()
+    assert next(iter(plan.groups["left_arm"])) == "upper_arm"
 
 
 def test_far_limbs_are_paler(trace):
