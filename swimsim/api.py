@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Unpack
 
 from .ground.files import (
     read_trace,
@@ -22,12 +22,13 @@ from .metrics import Reading, measure_trace
 from .metrics.gaps import gaps_in_words
 from .metrics.readout import nothing_read
 from .scenario import leaves
-from .scenario.cameras import cameras_of, with_views
+from .scenario.cameras import cameras_of
 from .scenario.listing import details, listing, overview
 from .scenario.models import Scenario
 from .scenario.play import Played, play
 from .scenario.read import read_scenario, write_scenario
 from .scenario.truth_file import truth_record
+from .scenario.wishes import Drawing, drawn_as
 
 __all__ = [
     "Measured", "Ran", "clip", "details", "doctor", "listing", "measure", "measure_trace", "overview", "play",
@@ -127,24 +128,40 @@ def clip(
     out: str | os.PathLike = "swimsim-clip.mp4",
     *,
     views: Sequence[str] | None = None,
+    loop: bool = False,
+    quiz: bool = False,
     progress: Step = _silent,
-) -> Path:
-    """Only the moving picture, FAULT beside CORRECT, as MP4 or GIF by the name of the file.
+    **drawing: Unpack[Drawing],
+) -> tuple[str, ...]:
+    """Only the moving picture, FAULT beside CORRECT, as MP4, WebM or GIF by the name of the file.
+
+    Captions are written beside an MP4 or WebM, under the same name with the suffix .vtt.
 
     Parameters
     ----------
     views : sequence of str, optional
         Instead of the views of the scenario.
+    loop : bool
+        Whole breathing periods without cards, the last picture leading into the first.
+    quiz : bool
+        No words, colours or numbers that tell which swimmer has the fault.
+    drawing : layout, style, theme, size, mirror, locked, speed
+        Instead of what the scenario says; see `scenario.wishes.Drawing`.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files that were written.
     """
     from .teaching.pictures import check_clip_path, write_side_by_side
+    from .teaching.script import Wish
 
     check_clip_path(out)
-    scenario = _scenario(source)
-    if views:
-        scenario = with_views(scenario, list(views))
+    wish = Wish(loop=loop, quiz=quiz)
+    scenario = drawn_as(_scenario(source), views=views, **drawing)
+    wish.check(scenario)
     played = play(scenario, progress=lambda text: progress(text, 0, 0))
-    write_side_by_side(played, out, progress=progress)
-    return Path(out)
+    return write_side_by_side(played, out, wish=wish, progress=progress)
 
 
 def measure(

@@ -63,18 +63,39 @@ def list_(
 @app.command("clip", epilog="Example: swimsim clip wide_entry --view front --out wide_entry.gif")
 def clip(
     scenario: Source = None,
-    out: Annotated[str, typer.Option(help="File to make, .mp4 or .gif.")] = "swimsim-clip.mp4",
+    out: Annotated[str, typer.Option(help="File to make, .mp4, .webm or .gif.")] = "swimsim-clip.mp4",
     view: Annotated[
         list[str] | None, typer.Option(help="A view, may be given again; else the scenario's.")
     ] = None,
+    layout: Annotated[
+        str | None, typer.Option(help="side_by_side, stacked, single or ghost (one over the other).")
+    ] = None,
+    style: Annotated[str | None, typer.Option(help="solid or stick.")] = None,
+    theme: Annotated[str | None, typer.Option(help="light or dark.")] = None,
+    size: Annotated[str | None, typer.Option(metavar="WxH", help="Pixels, such as 640x360.")] = None,
+    mirror: Annotated[bool, typer.Option("--mirror", help="Left and right exchanged.")] = False,
+    real_time: Annotated[
+        bool, typer.Option("--real-time", help="Each swimmer at its own pace, not phase-locked.")
+    ] = False,
+    loop: Annotated[
+        bool, typer.Option("--loop", help="Whole periods without cards; the end leads into the start.")
+    ] = False,
+    speed: Annotated[
+        float | None, typer.Option(help="One stretch at this speed, such as 0.5, instead of several.")
+    ] = None,
+    quiz: Annotated[
+        bool, typer.Option("--quiz", help="No words, colours or numbers that tell the fault.")
+    ] = False,
 ) -> None:
-    """Only the moving picture, FAULT beside CORRECT."""
+    """Only the moving picture, FAULT beside CORRECT, with captions beside it. A GIF is one stretch."""
     from .. import api
     from . import show
 
+    drawing = {"layout": layout, "style": style, "theme": theme, "size": size, "speed": speed}
+    drawing |= {"mirror": mirror or None, "locked": False if real_time else None}
     with show.progress() as step:
-        api.clip(scenario, out, views=view, progress=step)
-    show.left(".", [out])
+        files = api.clip(scenario, out, views=view, loop=loop, quiz=quiz, progress=step, **drawing)
+    show.left(os.path.dirname(out) or ".", files)
 
 
 @app.command("trace", epilog="Example: swimsim trace crossover --out crossover_traces")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ..ground.errors import InputError
+from ..scenario.models import Scenario
 from ..scenario.play import Played
 from ..stroke.pattern import breathing_period
 from ..view.look import Panel
@@ -31,6 +32,22 @@ class Wish:
     quiz: bool = False
     plain: bool = False
 
+    def check(self, scenario: Scenario) -> None:
+        """Refuse what does not go together, before any work.
+
+        Raises
+        ------
+        InputError
+            A loop in real time; a quiz with one swimmer pale over the other.
+        """
+        out, errors = scenario.output, []
+        if self.loop and not out.locked and out.layout != "single":
+            errors.append("--loop: expected both swimmers at the same share of the stroke, got real time")
+        if self.quiz and out.layout == "ghost":
+            errors.append("--quiz: expected the layout side_by_side, stacked or single, got ghost")
+        if errors:
+            raise InputError("\n".join(errors))
+
 
 def panels_of(played: Played, *, hide: bool = False) -> list[Panel]:
     """The two panels: (trace, marks) with the fault, and without."""
@@ -48,13 +65,10 @@ def clip_parts(played: Played, wish: Wish | None = None) -> tuple[Part, ...]:
     Raises
     ------
     InputError
-        A loop in real time; a quiz with one swimmer pale over the other.
+        As `Wish.check`.
     """
-    out, wish = played.scenario.output, wish or Wish()
-    if wish.loop and not out.locked and out.layout != "single":
-        raise InputError("--loop: expected both swimmers at the same share of the stroke, got --real-time")
-    if wish.quiz and out.layout == "ghost":
-        raise InputError("--quiz: expected side_by_side, stacked or single, got the layout ghost")
+    wish = wish or Wish()
+    wish.check(played.scenario)
     parts = _parts(played, wish)
     if wish.quiz:
         parts = [replace(part, caption="") for part in parts]
