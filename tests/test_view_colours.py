@@ -1,17 +1,33 @@
-"""PUBLISHED: contrast ratios and limits (WCAG 2.2, success criteria 1.4.3 and 1.4.11)."""
+"""PUBLISHED: contrast ratios and limits (WCAG 2.2, 1.4.3, 1.4.11), of the colours and of the pixels really drawn."""
+
+from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
+from seen_colours import cover, drawn, edges, full_colour, letters, panels_of
+from seen_colours import luminance as second_luminance
+from seen_colours import ratio as second_ratio
 from tolerances import printed
 
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Marks
+from swimsim.view.clip import ClipOptions, picture
 from swimsim.view.colours import THEMES, contrast, luminance, mix, rgb, theme_named
 from swimsim.view.figure import ink_for
 
 DIMMED = 2.0  # least ratio of limbs that stand back: our own rule, between 1.4.11 and unseen
 LIT_OVER_DIMMED = 1.5  # and of the lit limb against them, which is also nearly half as wide again
 TEXT, GRAPHICS = 4.5, 3.0  # least ratios: WCAG 2.2, 1.4.3 and 1.4.11
+#: Share of the edge of a thing that must reach its ratio: the rest is where two things of one colour touch (an arc
+#: on its limb, the fill of an arc, a joint), which is no edge to the eye.
+EDGE_SHARE = 0.90
+PICTURES = ("dropped_elbow", "crossover", "flat_hips")  # from the side, from the front, with curves
+#: Colours of a theme that words have, and the fewest letters that must be found in each picture; the header strips
+#: of the pictures hold 14 letters or more, and all other words together a hundred.
+WORDS = {"text": 100, "on_fault": 10, "on_correct": 10}
+#: What carries meaning beside words: limb, marker and lines of each panel, target, water line.
+SIGNS = ("fault", "correct", "band", "surface")
 
 
 @pytest.mark.parametrize(
@@ -28,6 +44,32 @@ TEXT, GRAPHICS = 4.5, 3.0  # least ratios: WCAG 2.2, 1.4.3 and 1.4.11
 def test_contrast_formula(one, other, ratio):
     assert abs(contrast(rgb(one), rgb(other)) - float(ratio)) <= printed(ratio)
     assert contrast(rgb(one), rgb(other)) == contrast(rgb(other), rgb(one))
+
+
+@pytest.mark.parametrize(
+    ("colour", "on_white", "on_light_water", "on_deep_water"),
+    [
+        ("#0072B2", "5.19", "4.49", "3.22"),
+        ("#D55E00", "3.87", "3.35", "4.32"),
+        ("#56B4E9", "2.31", "2.00", "7.23"),
+        ("#E69F00", "2.25", "1.95", "7.41"),
+        ("#009E73", "3.42", "2.97", "4.88"),
+        ("#F0E442", "1.32", "1.15", "12.62"),
+        ("#CC79A7", "3.06", "2.65", "5.45"),
+        ("#000000", "21.00", "18.20", "1.26"),
+    ],
+)
+def test_the_eight_safe_colours(colour, on_white, on_light_water, on_deep_water):
+    """SECOND METHOD: worked out apart from this code, printed to two decimals; Okabe and Ito 2008."""
+    grounds = {"#FFFFFF": on_white, "#E3F1F8": on_light_water, "#0B1F33": on_deep_water}
+    for ground, told in grounds.items():
+        assert abs(contrast(rgb(colour), rgb(ground)) - float(told)) <= printed(told)
+
+
+def test_luminance_a_second_time():
+    """SECOND METHOD: the formula of WCAG 2.2 written out once more, on whole arrays."""
+    some = np.random.default_rng(3).integers(0, 256, (200, 3))
+    assert np.abs(second_luminance(some) - [luminance(tuple(c)) for c in some]).max() < 1e-12
 
 
 def test_luminance_ends():
@@ -82,3 +124,43 @@ def test_mix_and_names():
     assert np.array_equal(mix((9, 8, 7), (1, 2, 3), 1.0), (9, 8, 7))
     with pytest.raises(InputError, match="did you mean 'light'"):
         theme_named("ligth")
+
+
+@pytest.mark.parametrize("style", ["solid", "stick"])
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("name", PICTURES)
+def test_every_letter_drawn_can_be_read(name, theme, style):
+    """Its most inked pixel against the middle of the pixels within 3 px around it that it does not touch."""
+    draw = partial(drawn, name, style=style)
+    seen = draw(theme)
+    for role, fewest in WORDS.items():
+        found = letters(seen, cover(draw, THEMES[theme], role))
+        assert len(found) >= fewest, role
+        assert found.min() >= TEXT, role
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("name", PICTURES)
+def test_signs_drawn_stand_out_from_what_is_beside_them(name, theme):
+    """Every fully inked pixel at the edge of limb, lines, marker, target and water line, within 4 px."""
+    seen = drawn(name, theme)
+    for role in SIGNS:
+        found = edges(seen, cover(partial(drawn, name), THEMES[theme], role))
+        assert len(found) > 100, role
+        assert (found >= GRAPHICS).mean() >= EDGE_SHARE, role
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_the_solid_body_stands_out_from_the_water(theme):
+    """The rim of a swimmer with nothing highlighted; where water dims it, at the strength that water leaves."""
+    ((trace, _), _), at, look = panels_of("dropped_elbow")
+
+    def draw(colours):
+        return picture([(trace, Marks())], at_s=at, options=ClipOptions(look=replace(look, theme=colours)))
+
+    seen, rim = draw(theme), cover(draw, THEMES[theme], "outline")
+    inked = rim > 0.9 * np.quantile(rim[rim > 0.5], 0.9)
+    assert inked.sum() > 1000
+    water = full_colour(seen, cover(draw, THEMES[theme], "water"))
+    found = second_ratio(second_luminance(seen[inked]), second_luminance(water))
+    assert np.quantile(found, 0.05) >= GRAPHICS
