@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable
 from dataclasses import replace
@@ -21,16 +22,18 @@ from .strip import key_instants, strip_panels
 
 SUFFIXES = (".mp4", ".webm", ".gif")
 GIF_FPS = 25.0  # whole hundredths of a second per picture, and long enough that every browser keeps to them
+RUN_FPS = 30.0  # smooth, and three clips are ready in a quarter of a minute
 STILL_LAYOUTS = {"single": "side_by_side"}  # a still shows both swimmers
 Step = Callable[[str, int, int], None]
 
 
 def write_pictures(played: Played, folder: Path, *, progress: Step) -> None:
-    """Write all pictures of a run into a folder."""
+    """Write all pictures of a run into a folder; its clips have at most 30 pictures a second."""
     out = played.scenario.output
-    write_side_by_side(played, folder / leaves.CLIP, progress=progress)
+    how = {"most_fps": RUN_FPS, "progress": progress}
+    write_side_by_side(played, folder / leaves.CLIP, **how)
     if out.stick and played.scenario.figure.style != "stick":
-        write_side_by_side(played, folder / leaves.STICK_CLIP, style="stick", progress=progress)
+        write_side_by_side(played, folder / leaves.STICK_CLIP, style="stick", **how)
     if out.review:
         write_review(played, folder / leaves.REVIEW, progress=progress)
     progress("drawing the film strip", 0, 0)
@@ -61,6 +64,7 @@ def write_side_by_side(
     *,
     wish: Wish | None = None,
     style: str | None = None,
+    most_fps: float = math.inf,
     progress: Step,
 ) -> tuple[str, ...]:
     """Write the clip FAULT beside CORRECT, and its captions beside it; returns the names of the files.
@@ -72,10 +76,12 @@ def write_side_by_side(
     wish : Wish, optional
     style : {"solid", "stick"}, optional
         Instead of that of the scenario.
+    most_fps : float
+        Fewer pictures a second than the scenario says, if this is less.
     """
     from ..view.reel import CAPTIONS_SUFFIX, write_reel
 
-    path, wish, fps = Path(path), wish or Wish(), float(played.scenario.output.fps)
+    path, wish, fps = Path(path), wish or Wish(), min(float(played.scenario.output.fps), most_fps)
     gif = path.suffix.lower() == ".gif"
     if gif:
         wish, fps = replace(wish, plain=True), min(fps, GIF_FPS)
