@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Unpack
 
+from .ground.errors import InputError
 from .ground.files import (
     read_trace,
     whole_folder,
@@ -31,8 +32,8 @@ from .scenario.truth_file import truth_record
 from .scenario.wishes import Drawing, drawn_as
 
 __all__ = [
-    "Measured", "Ran", "clip", "details", "doctor", "listing", "measure", "measure_trace", "overview", "play",
-    "read_scenario", "read_trace", "run", "write_trace", "write_traces",
+    "Measured", "Ran", "clip", "details", "doctor", "draw_views", "listing", "measure", "measure_trace",
+    "overview", "play", "read_scenario", "read_trace", "run", "small_views", "write_trace", "write_traces",
 ]  # fmt: skip
 
 Source = str | os.PathLike | Mapping[str, Any] | Scenario | None
@@ -195,6 +196,39 @@ def measure(
         notes.append(gaps)
     rows = [measure_record(m) for m in reading.measures if m.cycle is None]
     return Measured(reading, rows, (*notes, reading.rule), nothing_read(reading.measures))
+
+
+def draw_views(
+    out: str | os.PathLike = "views.png", *, what: str | None = "views", name: str | None = None
+) -> Path:
+    """Write one PNG with a picture of each view, its name and the line to type.
+
+    Parameters
+    ----------
+    what : str
+        The list; only views have pictures.
+    name : str, optional
+        That view alone.
+
+    Raises
+    ------
+    InputError
+    """
+    from .teaching.view_pictures import write_views
+
+    if what != "views":
+        raise InputError(f"--out: expected `list views` with it, got the list {what or 'of lists'}")
+    if name is not None:
+        details(what, name)
+    write_views(out, [row for row in listing(what) if name in (None, row["name"])])
+    return Path(out)
+
+
+def small_views(columns: int) -> dict[str, Any]:
+    """A coarse picture of each view for a terminal: (rows, 2, columns, 3) colours of half letters."""
+    from .teaching.view_pictures import coarse_views
+
+    return coarse_views([row["name"] for row in listing("views")], columns)
 
 
 def doctor() -> list:

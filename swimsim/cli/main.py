@@ -47,17 +47,25 @@ def run(
 def list_(
     what: Annotated[str | None, typer.Argument(help="faults, views, measures, presets or scenarios.")] = None,
     name: Annotated[str | None, typer.Argument(help="One of them, in full.")] = None,
+    out: Annotated[
+        str | None, typer.Option(metavar="FILE", help="With views: write their pictures as .png.")
+    ] = None,
 ) -> None:
-    """What there is, each with a line to type."""
+    """What there is, each with a line to type; views with a small picture on a colour terminal."""
     from .. import api
     from . import show
 
-    if what is None:
+    if out is not None:
+        api.draw_views(out, what=what, name=name)
+        show.left(os.path.dirname(out) or ".", [os.path.basename(out)])
+    elif what is None:
         show.overview(api.overview())
-    elif name is None:
-        show.listing(what, api.listing(what))
-    else:
+    elif name is not None:
         show.details(api.details(what, name))
+    elif what == "views" and show.has_colours():
+        show.pictures(api.listing(what), api.small_views(show.PICTURE_WIDTH))
+    else:
+        show.listing(what, api.listing(what))
 
 
 @app.command("clip", epilog="Example: swimsim clip wide_entry --view front --out wide_entry.gif")

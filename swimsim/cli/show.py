@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from typing import Any
 
 PLAIN_WIDTH = 160  # columns where there is no terminal
+PICTURE_WIDTH = 38  # columns of a small picture
 Step = Callable[[str, int, int], None]
 
 
@@ -58,6 +59,44 @@ def measures(rows: Sequence[dict[str, Any]]) -> None:
 def listing(what: str, rows: Sequence[dict[str, Any]]) -> None:
     """One list, each entry with a line to type."""
     _table(what, ("name", "says", "type"), rows)
+
+
+def has_colours() -> bool:
+    """Whether standard output is a terminal with 256 colours or more, wide enough for small pictures."""
+    from rich.console import Console
+
+    console = Console()
+    able = console.color_system in ("256", "truecolor") and console.encoding.startswith("utf")
+    return sys.stdout.isatty() and able and console.width >= PICTURE_WIDTH
+
+
+def pictures(rows: Sequence[dict[str, Any]], dots: dict[str, Any]) -> None:
+    """Entries with a small picture each: every letter is an upper half block, so it shows two dots."""
+    from rich.columns import Columns
+    from rich.console import Console
+    from rich.text import Text
+
+    entries = [
+        Text("\n").join([*map(_half_blocks, dots[row["name"]].tolist()), *_words_under(row)]) for row in rows
+    ]
+    Console(highlight=False).print(Columns(entries, padding=(1, 2)))
+
+
+def _half_blocks(pair: list) -> Any:
+    """One row of letters from an upper and a lower row of colours."""
+    from rich.style import Style
+    from rich.text import Text
+
+    row = Text(no_wrap=True)
+    for upper, lower in zip(*pair, strict=True):
+        row.append("▀", Style.parse(f"rgb({','.join(map(str, upper))}) on rgb({','.join(map(str, lower))})"))
+    return row
+
+
+def _words_under(row: dict[str, Any]) -> list:
+    from rich.text import Text
+
+    return [Text(row["name"], "bold"), Text(row["says"]), Text(row["type"])]
 
 
 def overview(rows: Sequence[dict[str, Any]]) -> None:

@@ -67,7 +67,11 @@ def _faults() -> list[Row]:
 
 
 def _views() -> list[Row]:
-    return [_row(name, view.words, f"swimsim clip --view {name}") for name, view in VIEWS.items()]
+    where = {True: "in the air", False: "under water"}
+    return [
+        _row(name, f"{view.words}; camera {where[view.position[2] > 0]}", f"swimsim clip --view {name}")
+        for name, view in VIEWS.items()
+    ]
 
 
 def _measures() -> list[Row]:
