@@ -354,9 +354,39 @@ def test_doctor_says_what_is_missing(capsys, monkeypatch):
     monkeypatch.setattr(writer, "ffmpeg_path", missing)
     assert run_program(["doctor"]) == 3
     text = capsys.readouterr().out
-    assert re.search(
-        r"video writer +NO +moving pictures need a video writer +pip install imageio-ffmpeg", text
+    for kind in ("MP4", "WebM", "GIF"):
+        words = rf"{kind} clips +NO +moving pictures need a video writer +pip install imageio-ffmpeg"
+        assert re.search(words, text)
+
+
+def test_doctor_tells_an_encoder_without_one_kind_of_clip(capsys, monkeypatch):
+    from swimsim.view import writer
+
+    made = writer._webm_command
+    monkeypatch.setattr(
+        writer,
+        "_webm_command",
+        lambda *a, **k: [word.replace("libvpx-vp9", "no_such_encoder") for word in made(*a, **k)],
     )
+    assert run_program(["doctor"]) == 3
+    text = capsys.readouterr().out
+    assert re.search(r"WebM clips +NO .*no_such_encoder", text, flags=re.S)
+    assert re.search(r"MP4 clips +yes", text)
+    assert len(re.findall(r" NO ", text)) == 1
+
+
+def test_doctor_tells_fonts_and_drawing_that_do_not_work(capsys, monkeypatch):
+    from swimsim.view import lettering, strokes
+
+    def broken(*_, **__):
+        raise OSError("cannot open resource")
+
+    monkeypatch.setattr(lettering, "alpha", broken)
+    monkeypatch.setattr(strokes.Shapes, "draw", lambda *_: None)
+    assert run_program(["doctor"]) == 3
+    text = capsys.readouterr().out
+    assert re.search(r"fonts +NO +cannot open resource +pip install matplotlib pillow", text)
+    assert re.search(r"drawing +NO +a filled shape by OpenCV +pip install opencv-python-headless", text)
 
 
 # ---- measuring a trace from elsewhere

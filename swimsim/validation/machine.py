@@ -1,4 +1,4 @@
-"""Is this machine able: versions, a video writer that writes, fonts that draw, one stroke timed."""
+"""Is this machine able: versions, fonts and shapes that draw, every kind of clip written, one stroke timed."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ from ..ground.records import Marks
 
 LEAST_PYTHON = (3, 11)
 PACKAGES = (
-    "numpy", "scipy", "matplotlib", "imageio-ffmpeg", "opencv-python-headless", "pydantic", "typer", "rich",
+    "numpy", "scipy", "matplotlib", "pillow", "imageio-ffmpeg", "opencv-python-headless", "pydantic", "typer",
+    "rich",
 )  # fmt: skip
 SLOWEST_S = 30.0  # a stroke that takes longer to make means that something is wrong (practice)
 
@@ -32,8 +33,9 @@ class Check:
 
 def check_machine() -> list[Check]:
     """Every check in order; none raises."""
-    return [_python(), *map(_package, PACKAGES), _safely("font", _font), _safely("video writer", _video),
-            _safely("place to write", _place), _safely("one stroke", _stroke)]  # fmt: skip
+    looks = {"fonts": _fonts, "drawing": _drawing, "MP4 clips": _mp4, "WebM clips": _webm, "GIF clips": _gif,
+             "place to write": _place, "one stroke": _stroke}  # fmt: skip
+    return [_python(), *map(_package, PACKAGES), *(_safely(name, look) for name, look in looks.items())]
 
 
 def _python() -> Check:
@@ -63,29 +65,68 @@ def _safely(name: str, look: Callable[[], tuple[str, str]]) -> Check:
 
 
 _REMEDIES = {
-    "font": "pip install matplotlib",
-    "video writer": "pip install imageio-ffmpeg opencv-python-headless",
+    "fonts": "pip install matplotlib pillow",
+    "drawing": "pip install opencv-python-headless",
+    "MP4 clips": "pip install imageio-ffmpeg (its own ffmpeg has libx264)",
+    "WebM clips": "pip install imageio-ffmpeg (its own ffmpeg has libvpx); .mp4 and .gif need no libvpx",
+    "GIF clips": "pip install imageio-ffmpeg",
     "place to write": "free some space, or set TMPDIR to a folder that can be written",
     "one stroke": "install the project again: python -m pip install . (in its folder)",
 }
 
 
-def _font() -> tuple[str, str]:
-    from ..view.lettering import font_folder, text_width
+def _fonts() -> tuple[str, str]:
+    from ..view.lettering import alpha, font_folder
 
-    text_width("FAULT", 20)
-    return f"DejaVu Sans in {font_folder()}", ""
+    shown = all(alpha("FAULT", 20, bold).max() > 0.5 for bold in (False, True))
+    return f"DejaVu Sans in {font_folder()}", "" if shown else _REMEDIES["fonts"]
 
 
-def _video() -> tuple[str, str]:
+def _drawing() -> tuple[str, str]:
+    """A filled square with soft edges, as the swimmer is drawn."""
     import numpy as np
 
-    from ..view.writer import ffmpeg_path, write_mp4
+    from ..view.strokes import Shapes
+
+    canvas = np.zeros((16, 16, 3), np.uint8)
+    square = np.array([[[[4.0, 4.0], [12.0, 4.0], [12.0, 12.0], [4.0, 12.0]]]])
+    Shapes(square, (255, 255, 255)).draw(canvas, 0)
+    able = canvas[8, 8].min() == 255 and canvas[1, 1].max() == 0
+    return "a filled shape by OpenCV", "" if able else _REMEDIES["drawing"]
+
+
+def _mp4() -> tuple[str, str]:
+    from ..view.writer import write_mp4
+
+    return _written("check.mp4", write_mp4, "H.264 (libx264)")
+
+
+def _webm() -> tuple[str, str]:
+    from ..view.writer import write_webm
+
+    return _written("check.webm", write_webm, "VP9 (libvpx)")
+
+
+def _gif() -> tuple[str, str]:
+    import numpy as np
+
+    from ..view.palette import Palette
+    from ..view.writer import write_gif
+
+    palette = Palette.of([np.zeros((64, 64, 3), np.uint8)])
+    return _written("check.gif", write_gif, "GIF", palette=palette)
+
+
+def _written(name: str, write: Callable[..., int], what: str, **more) -> tuple[str, str]:
+    """A clip of three black pictures, really written."""
+    import numpy as np
+
+    from ..view.writer import ffmpeg_path
 
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "check.mp4"
-        write_mp4(path, iter([np.zeros((64, 64, 3), np.uint8)] * 3), size=(64, 64), fps=30.0)
-        return f"H.264 by {Path(ffmpeg_path()).name}, {path.stat().st_size} bytes written", ""
+        path = Path(folder) / name
+        write(path, iter([np.zeros((64, 64, 3), np.uint8)] * 3), size=(64, 64), fps=30.0, **more)
+        return f"{what} by {Path(ffmpeg_path()).name}, {path.stat().st_size} bytes written", ""
 
 
 def _place() -> tuple[str, str]:
