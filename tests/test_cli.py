@@ -177,6 +177,49 @@ def test_every_ready_to_run_scenario_plays(here, name):
     assert len(truth["swimmers"]["fault"]["faults"]) <= 2
 
 
+def test_a_run_leaves_out_what_the_scenario_does_not_want(here):
+    (here / "less.toml").write_text(SMALL + "stick = false\nreview = false\n")
+    assert run_program(["run", "less.toml", "--out", "less"]) == 0
+    names = {path.name for path in (here / "less").iterdir()}
+    assert "side_by_side.mp4" in names
+    assert not {name for name in names if "stick" in name or "review" in name}
+    assert "review" not in (here / "less" / "README.txt").read_text(encoding="utf-8")
+
+
+def test_a_run_in_sticks_needs_no_second_clip_in_sticks(here):
+    (here / "sticks.toml").write_text(SMALL + 'review = false\n[figure]\nstyle = "stick"\n')
+    assert run_program(["run", "sticks.toml", "--out", "sticks"]) == 0
+    assert not [path.name for path in (here / "sticks").iterdir() if "stick" in path.name]
+
+
+def test_the_truth_tells_what_bends_the_light_and_its_pixels_follow(here):
+    """By hand (Snell, small angles): behind a flat port a camera sees in water 1.33 times larger than in air.
+
+    Named cameras are set so that the swimmer is as large as without, so here the camera is one's own.
+    """
+    place = "position_m = [0.6, 4.0, -0.4]\naim_m = [0.6, 0.0, -0.4]\nfield_deg = 60.0\n"
+    kinds = {"plain": "", "port": 'refraction = "flat_port"\nport_m = 0.001\n'}
+    for name, keys in kinds.items():
+        (here / f"{name}.toml").write_text(f"[[camera]]\n{place}{keys}{SMALL.replace('front', 'camera_1')}")
+        assert run_program(["trace", f"{name}.toml", "--out", name]) == 0
+    cameras = [
+        json.loads((here / name / "truth.json").read_text(encoding="utf-8"))["cameras"][0] for name in kinds
+    ]
+    assert [(c["refraction"], c["port_m"]) for c in cameras] == [("none", None), ("flat_port", 0.001)]
+    plain, port = (
+        np.array(
+            [
+                [float(r["pelvis_x_px"]), float(r["pelvis_y_px"])]
+                for r in columns(here / name / "seen_camera_1.csv")
+            ]
+        )
+        for name in kinds
+    )
+    middle = np.array(cameras[0]["centre_px"])
+    scale = np.linalg.norm(port - middle, axis=1) / np.linalg.norm(plain - middle, axis=1)
+    assert scale == pytest.approx(np.full(len(scale), 1.33), abs=0.02)  # off the axis by up to ten degrees
+
+
 # ---- help, version, examples
 
 
@@ -342,6 +385,19 @@ def test_a_stopped_run_leaves_nothing(here, capsys, monkeypatch):
     assert run_program(["trace"]) == 130
     assert "stopped; nothing half-written was left" in said(capsys)
     assert list(here.iterdir()) == []
+
+
+@pytest.mark.parametrize("at", ["drawing the clip in sticks", "drawing the review", "drawing the stills"])
+def test_a_run_stopped_while_it_draws_leaves_nothing(here, at):
+    (here / "small.toml").write_text(SMALL)
+
+    def stop(text, done, total):
+        if text == at:
+            raise KeyboardInterrupt("enough")
+
+    with pytest.raises(KeyboardInterrupt, match="enough"):
+        swimsim.run("small.toml", "out", progress=stop)
+    assert [path.name for path in here.iterdir()] == ["small.toml"]
 
 
 def test_doctor_says_what_is_missing(capsys, monkeypatch):
