@@ -37,7 +37,6 @@ from swimsim.view.sampling import positions_at
 from swimsim.view.scene import Look, Scene
 
 PRESETS = ("sprint_man", "sprint_woman", "pace400_man", "pace400_woman", "masters_man", "masters_woman")
-SIZE = (1280, 720)
 NEAR = 0.10  # a joint nearer than this share of body height is in the right place
 #: Landmark number of the estimator for each joint of ours.
 LANDMARKS = {
@@ -67,7 +66,7 @@ class Film:
 def film(trace: Trace, view: str, *, frames: int, cycle_s: float, look: dict) -> Film:
     """Draw one cycle without marks; the large view alone is kept."""
     times = cycle_s * (0.3 + np.arange(frames) / frames)
-    options = Look(views=(view,), layout="single", size=SIZE, trail=False, **look)
+    options = Look(views=(view,), layout="single", trail=False, **look)
     scene = Scene([(trace, Marks())], [times], look=options)
     panel = scene.panels[0]
     camera, box = panel.cameras[0], panel.boxes.views[0]
@@ -119,7 +118,6 @@ def judged(drawn: Film, found: np.ndarray) -> dict[str, float]:
         return table | {"placed": 0.0}
     away = np.linalg.norm(found - drawn.pixels, axis=-1)[there] / drawn.height_px
     crossed = np.linalg.norm(found[:, SWAPPED] - drawn.pixels, axis=-1)[there] / drawn.height_px
-    best = np.minimum(away, crossed)
     swapped = crossed[:, MAIN].sum(1) < away[:, MAIN].sum(1)
     near = np.where(swapped[:, None], crossed, away)
     placed = np.median(near[:, MAIN], axis=1) < NEAR
@@ -128,9 +126,7 @@ def judged(drawn: Film, found: np.ndarray) -> dict[str, float]:
         "swapped": swapped.mean(),
         "median": np.median(near[:, MAIN]),
     }
-    return table | dict(
-        zip(JOINTS, np.median(np.where(swapped[:, None], crossed, best), axis=0), strict=True)
-    )
+    return table | dict(zip(JOINTS, np.median(near, axis=0), strict=True))
 
 
 def looks(style: str, kind: str) -> list[tuple[str, dict]]:
@@ -160,7 +156,7 @@ def cases(args: argparse.Namespace):
                 view,
                 frames=args.frames,
                 cycle_s=swum.motion.cycle_s,
-                look=look | {"theme": theme},
+                look=look | {"theme": theme, "size": tuple(args.size)},
             )
             yield (preset, name, theme, view), drawn
 
@@ -178,6 +174,7 @@ def main(argv: list[str] | None = None) -> None:
         "--kind", choices=("one", "people"), default="one", help="people: every skin and build"
     )
     parser.add_argument("--frames", type=int, default=24)
+    parser.add_argument("--size", type=int, nargs=2, default=(1280, 720), help="width and height of a frame")
     parser.add_argument("--out", type=Path, default=Path("pose"))
     parser.add_argument("--pictures", action="store_true")
     args = parser.parse_args(argv)

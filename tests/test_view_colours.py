@@ -12,9 +12,11 @@ from tolerances import printed
 
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Marks
+from swimsim.view.cards import card_picture, caution_card
 from swimsim.view.clip import ClipOptions, picture
 from swimsim.view.colours import THEMES, contrast, luminance, mix, rgb, theme_named
 from swimsim.view.figure import ink_for
+from swimsim.view.parts import title_card
 from swimsim.view.scene import Scene
 
 DIMMED = 2.0  # least ratio of limbs that stand back: our own rule, between 1.4.11 and unseen
@@ -180,3 +182,18 @@ def test_the_solid_body_stands_out_from_the_water(theme):
     water = full_colour(seen, cover(draw, THEMES[theme], "water"))
     found = second_ratio(second_luminance(seen[inked]), second_luminance(water))
     assert np.quantile(found, 0.05) >= GRAPHICS
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (640, 360)])
+@pytest.mark.parametrize("theme", THEMES)
+def test_every_letter_of_a_card_can_be_read(theme, size):
+    """The title card and the caution, of which every letter counts."""
+    ((_, fault), (_, correct)), _, _ = panels_of("dropped_elbow")
+    for card in (title_card([(None, fault), (None, correct)]), caution_card()):
+
+        def draw(colours, card=card):
+            return card_picture(card, size, colours)
+
+        found = letters(draw(THEMES[theme]), cover(draw, THEMES[theme], "text"))
+        assert len(found) > 0.8 * len("".join((card.heading, *card.lines, card.small)).replace(" ", ""))
+        assert found.min() >= TEXT
