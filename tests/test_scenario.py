@@ -239,6 +239,20 @@ def test_speeds_of_a_clip(keys, speeds, slow):
     assert (output.speeds, output.slow) == (speeds, slow)
 
 
+def test_a_resolved_file_from_before_there_were_figures_and_speeds_still_gives_its_plain_clip():
+    before = {
+        "camera": [{"view": "front", "travels": False}],
+        "output": {
+            "views": ["side_left", "front"], "layout": "side_by_side", "theme": "light", "size": [1280, 720],
+            "fps": 60, "seconds": 3.157895, "slow": 1.0,
+        },
+    }  # fmt: skip
+    scenario = read_scenario(before)
+    assert scenario.output.speeds == [1.0]
+    assert (scenario.camera[0].refraction, scenario.camera[0].port_m) == ("none", None)
+    assert {key: getattr(scenario.output, key) for key in before["output"]} == before["output"]
+
+
 @pytest.mark.parametrize(
     ("swimmer", "cut", "build"),
     [
