@@ -116,6 +116,22 @@ def test_a_quiz_has_no_colour_of_either_word_and_no_captions(made):
     assert not path.with_suffix(".vtt").exists()
 
 
+def test_a_quiz_takes_away_the_captions_of_an_earlier_clip_of_its_name_and_nobody_else_s(tmp_path):
+    (tmp_path / "short.toml").write_text(SHORT)
+    clip = ["clip", str(tmp_path / "short.toml"), "--out", str(tmp_path / "a.mp4")]
+    assert run_program(clip) == 0
+    assert (tmp_path / "a.vtt").is_file()
+    assert run_program([*clip, "--quiz"]) == 0
+    assert not (tmp_path / "a.vtt").exists()
+    (tmp_path / "a.vtt").write_text("WEBVTT\n\nNOTE\nmine\n")
+    assert run_program([*clip, "--quiz"]) == 0
+    assert (tmp_path / "a.vtt").is_file()
+
+
+def test_a_loop_of_one_swimmer_after_the_other_has_whole_periods_of_both(made):
+    assert len(pictures(made("--loop", "--layout", "single"))) == 2 * len(pictures(made("--loop")))
+
+
 def test_the_style_changes_the_figure_alone(made):
     """In a quiz nothing is dimmed, so the skin has its own colour."""
     solid, stick = (
@@ -282,7 +298,7 @@ def test_a_stopped_clip_leaves_neither_clip_nor_captions(tmp_path, monkeypatch):
         raise KeyboardInterrupt
 
     monkeypatch.chdir(tmp_path)
-    with pytest.raises(KeyboardInterrupt, match="^$"):
+    with pytest.raises(KeyboardInterrupt, match=r"^$"):
         swimsim.clip(
             {**KEYS}, "a.mp4", progress=lambda text, done, total: stop(done, total) if done else None
         )

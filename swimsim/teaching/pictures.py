@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from ..ground.atomic import check_file
-from ..ground.conventions import EVENTS
+from ..ground.conventions import EVENTS, MODEL_LINE
 from ..ground.errors import InputError, nearest
 from ..scenario import leaves
 from ..scenario.picture import look_of
@@ -96,7 +96,18 @@ def write_side_by_side(
         fps=fps,
         progress=lambda done, total: progress(what, done, total),
     )
-    return (path.name, path.with_suffix(CAPTIONS_SUFFIX).name) if reel.captions else (path.name,)
+    captions = path.with_suffix(CAPTIONS_SUFFIX)
+    if reel.captions:
+        return path.name, captions.name
+    if not gif:
+        _without_old_captions(captions)
+    return (path.name,)
+
+
+def _without_old_captions(path: Path) -> None:
+    """Remove captions of an earlier clip of that name: a player would show them with a clip that has none."""
+    if path.is_file() and MODEL_LINE in path.read_text(encoding="utf-8", errors="replace"):
+        path.unlink()
 
 
 def write_strip(played: Played, path: Path) -> None:
