@@ -294,12 +294,11 @@ def test_a_misspelt_keyword_is_refused():
 
 
 def test_a_stopped_clip_leaves_neither_clip_nor_captions(tmp_path, monkeypatch):
-    def stop(done, total, _=None):
-        raise KeyboardInterrupt
+    def stop(text, done, total):
+        if done:
+            raise KeyboardInterrupt("enough")
 
     monkeypatch.chdir(tmp_path)
-    with pytest.raises(KeyboardInterrupt, match=r"^$"):
-        swimsim.clip(
-            {**KEYS}, "a.mp4", progress=lambda text, done, total: stop(done, total) if done else None
-        )
+    with pytest.raises(KeyboardInterrupt, match="enough"):
+        swimsim.clip(KEYS, "a.mp4", progress=stop)
     assert list(tmp_path.iterdir()) == []
