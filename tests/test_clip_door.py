@@ -204,13 +204,14 @@ def test_speeds_of_the_scenario_make_the_stretches():
 
 def test_a_scattered_stroke_stops_in_the_stroke_whose_number_it_shows():
     scatter = {"stroke": {"stroke_rate_per_min": 40.0, "variability": True}}
-    played = play(read_scenario({**KEYS, **scatter, "breathing": {"side": "left", "every": 4}}))
+    played = play(read_scenario({**KEYS, **scatter, "breathing": {"side": "left", "every": 2}}))
     period = played.fault.pattern.period_cycles
     assert period > 2
     slow = [part for part in clip_parts(played) if part.slow < 1]
     assert len(slow) == 2
     for part in slow:
-        assert part.length * period == pytest.approx(2)  # a breath every fourth stroke: two cycles
+        assert part.length * period == pytest.approx(1)  # a breath every second stroke: one cycle
+        assert part.start * period == pytest.approx(1)  # the second stroke: the first whole one after a start
         keys = [part.start * period + stop for stop in part.stops]
         assert keys == pytest.approx(sorted(marks.key_share for _, marks in part.panels))
 
