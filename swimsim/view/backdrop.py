@@ -58,7 +58,8 @@ def paint(canvas: np.ndarray, camera: Camera, theme: Theme, *, half_width_m: flo
     _water_line(
         canvas, shot, theme.surface, cut, at_m=cut.body_m, width=max(2, round(camera.size_px[1] / 140))
     )
-    _water_line(canvas, shot, guide(theme), cut, at_m=cut.edge_m, width=1)
+    if far_side(camera) is None:  # from the side a second line would only be taken for the surface
+        _water_line(canvas, shot, guide(theme), cut, at_m=cut.edge_m, width=1)
 
 
 def _cut(camera: Camera, half_width_m: float, start_x_m: float) -> Cut | None:

@@ -162,12 +162,5 @@ def neck(shot: Shot, head_centre: np.ndarray, scale: float) -> Piece:
     """From between the shoulders into the head."""
     base = (shot.point("left_shoulder") + shot.point("right_shoulder")) / 2
     centres = np.stack([base, head_centre], axis=1)
-    return Piece(
-        "neck", "head", "skin", frozenset(("neck", "thorax")), centres, (COLLAR_R * scale, NECK_R * scale)
-    )
-
-
-def side_of(group: str) -> str | None:
-    """Left or right for a limb, None for trunk and head."""
-    side = group.partition("_")[0]
-    return side if side in SIDES else None
+    radii = (COLLAR_R * scale, NECK_R * scale)
+    return Piece("neck", "trunk", "skin", frozenset(("neck", "thorax")), centres, radii, open=0)

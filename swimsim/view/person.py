@@ -51,7 +51,9 @@ class Person:
         for name, words in known.items():
             word = getattr(self, name)
             if word not in words:
-                raise InputError(f"figure.{name}: expected a known word, got '{word}'; {nearest(word, words)}")
+                raise InputError(
+                    f"figure.{name}: expected a known word, got '{word}'; {nearest(word, words)}"
+                )
 
     @property
     def tones(self) -> dict[str, Colour]:

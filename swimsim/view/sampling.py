@@ -7,7 +7,7 @@ import numpy as np
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Marks, Trace
 
-SAME = 1e-9  # cycles; an entry missed by rounding is an entry
+SAME = 1e-6  # cycles; an entry missed by rounding is an entry
 
 
 def positions_at(trace: Trace, at_s: np.ndarray) -> np.ndarray:
@@ -61,7 +61,8 @@ def period_share_at(marks: Marks, trace: Trace, at_s: np.ndarray) -> np.ndarray 
     if phase is None or marks.gauge is None:
         return None
     passed = np.interp(at_s, trace.time_s, phase) - np.ceil(phase[0] - 1e-6)
-    return passed / marks.gauge.period_cycles % 1.0
+    share = passed / marks.gauge.period_cycles % 1.0
+    return np.where(share > 1.0 - SAME, 0.0, share)
 
 
 def cycle_time(marks: Marks, trace: Trace) -> float | None:

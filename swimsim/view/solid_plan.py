@@ -57,7 +57,7 @@ class Plan:
     def _bodies(self, found: list) -> None:
         """Rims of a group first, then its pieces in their tones."""
         head = Head(self.shot)
-        found = [*found, neck(self.shot, head.centre, self.scale)]
+        found = [neck(self.shot, head.centre, self.scale), *found]  # the trunk hides its root
         self.head = head
         balls = np.stack([_filled(p.centres) for p in found], axis=1)  # (n, pieces, balls, 3)
         radii = np.array([p.radii + (p.radii[-1],) * (BALLS - len(p.radii)) for p in found])
@@ -111,9 +111,9 @@ class Plan:
         and those of a limb stand alone.
         """
         if not self.frontal:
-            skin = [i for i in own if found[i].material == "skin"]
-            return [skin, [i for i in own if found[i].material != "skin"]]
-        if group in ("trunk", "head"):
+            kinds = [("under" if found[i].name == "neck" else found[i].material, i) for i in own]
+            return [[i for kind, i in kinds if kind == wanted] for wanted in ("under", "skin", "suit")]
+        if group == "trunk":
             return [own[::-1] if self.shot.camera.rotation[2, 0] < 0 else own]
         return [[i] for i in own]
 
