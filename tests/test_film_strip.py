@@ -81,3 +81,21 @@ def test_wrong_pages_are_refused_and_leave_nothing(tmp_path, times, labels, word
     with pytest.raises(InputError, match="one panel or more"):
         film_strip(tmp_path / "strip.png", [], [0.5])
     assert list(tmp_path.iterdir()) == []
+
+
+def test_each_row_may_have_its_own_instants():
+    """The second row at its own times equals a page that shows those times first."""
+    panels, own = pair(2.0), [AT, [t + 0.05 for t in AT]]
+    page = strip_picture(panels, own, look=STICK)
+    same = strip_picture(panels, [AT, AT], look=STICK)
+    assert (
+        strip_picture(panels, AT, look=STICK) == same
+    ).all()  # the pair has one phase, so the lock is no change
+    laid, _ = page_of(panels)
+    first, second = (boxes.views[0] for boxes in laid.panels)
+    assert (first.cut(page) == first.cut(same)).all()
+    assert (second.cut(page) != second.cut(same)).any()
+    with pytest.raises(InputError, match="one row of instants per panel"):
+        strip_picture(panels, [AT] * 3, look=STICK)
+    with pytest.raises(InputError, match="expected increasing times within"):
+        strip_picture(panels, [AT, AT[::-1]], look=STICK)

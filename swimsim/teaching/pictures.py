@@ -6,6 +6,7 @@ import math
 import os
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 from ..ground.atomic import check_file
@@ -115,10 +116,12 @@ def write_strip(played: Played, path: Path) -> None:
     from ..view.film_strip import film_strip
 
     instants = key_instants(played)
+    own = [[i.fault_s for i in instants], [i.correct_s for i in instants]]
+    in_order = all(a < b for row in own for a, b in pairwise(row))
     film_strip(
         path,
         strip_panels(played, played.fault.faults),
-        [instant.fault_s for instant in instants],
+        own if in_order else own[0],
         labels=[instant.label for instant in instants],
         look=look_of(played.scenario),
     )

@@ -34,8 +34,8 @@ MOST = 6  # instants in a row
 
 
 def film_strip(
-    path: str | os.PathLike, panels: Sequence[Panel], at_s: Sequence[float], *, labels: Sequence[str] = (),
-    look: Look | None = None,
+    path: str | os.PathLike, panels: Sequence[Panel], at_s: Sequence[float] | Sequence[Sequence[float]], *,
+    labels: Sequence[str] = (), look: Look | None = None,
 ) -> None:  # fmt: skip
     """Write a page (PNG) with one row of pictures per panel, the first view of the look in each.
 
@@ -44,9 +44,9 @@ def film_strip(
     path : path of the file
     panels : sequence of (Trace, Marks)
         Top to bottom: the fault, then the correct stroke.
-    at_s : sequence of float
-        The instants in the first trace, increasing; the others show the same cycle share. Three or four are
-        seen best, six are the most. [s]
+    at_s : sequence of float, or one sequence per panel
+        The instants, increasing: in the first trace, and the others show the same cycle share; or in each trace
+        its own, of the same events. Three or four are seen best, six are the most. [s]
     labels : sequence of str
         One per instant; its cycle share without them.
     look : Look, optional
@@ -61,11 +61,11 @@ def film_strip(
 
 
 def strip_picture(
-    panels: Sequence[Panel], at_s: Sequence[float], *, labels: Sequence[str] = (), look: Look | None = None
+    panels: Sequence[Panel], at_s: Sequence, *, labels: Sequence[str] = (), look: Look | None = None
 ) -> np.ndarray:
     """The page as an RGB array (1240, 1754, 3); parameters as `film_strip`."""
     look = replace(look or Look(), size=SIZE, zoom=1)
-    times = locked_times(list(panels), _checked(panels, np.asarray(at_s, float), labels))
+    times = _times(panels, np.asarray(at_s, float), labels)
     shown = list(labels) or _shares(panels[0], times[0])
     theme = theme_named(look.theme)
     canvas = np.empty((SIZE[1], SIZE[0], 3), np.uint8)
@@ -86,13 +86,22 @@ def strip_picture(
     return canvas
 
 
-def _checked(panels: Sequence[Panel], times: np.ndarray, labels: Sequence[str]) -> np.ndarray:
+def _times(panels: Sequence[Panel], at_s: np.ndarray, labels: Sequence[str]) -> list[np.ndarray]:
+    """The instants of every row."""
     if not panels:
         raise InputError("film strip: expected one panel or more, got none")
-    first, last = panels[0][0].time_s[[0, -1]]
+    if at_s.ndim == 1:
+        return locked_times(list(panels), _checked(panels[0], at_s, labels))
+    if at_s.ndim != 2 or len(at_s) != len(panels):
+        raise InputError(f"film strip: at_s: expected one row of instants per panel, got {at_s.shape}")
+    return [_checked(panel, row, labels) for panel, row in zip(panels, at_s, strict=True)]
+
+
+def _checked(panel: Panel, times: np.ndarray, labels: Sequence[str]) -> np.ndarray:
+    first, last = panel[0].time_s[[0, -1]]
     if times.ndim != 1 or not 1 <= len(times) <= MOST:
         raise InputError(f"film strip: at_s: expected 1 to {MOST} instants, got {times.size}")
-    if (np.diff(times) <= 0).any() or times[0] < first - 1e-9 or times[-1] > last + 1e-9:
+    if (np.diff(times) <= 0).any() or times[0] < first - 1e-9 or not times[-1] <= last + 1e-9:
         raise InputError(
             f"film strip: at_s: expected increasing times within {first:.2f} to {last:.2f}, got {times.tolist()}"
         )
