@@ -241,8 +241,10 @@ class Plan:
             deep[:, head] = np.fmax(deep[:, head], trunk[:, 0] + NEARER_M)
         else:
             deep[:, head] = np.fmin(deep[:, head], trunk[:, 0] - NEARER_M)
-            if self.far is None:
-                deep[:, legs] = np.fmax(deep[:, legs], trunk + NEARER_M)
+            for leg in legs:
+                nearer = self.far is not None and not self._far(GROUPS[leg])
+                shifted = trunk[:, 0] + (-NEARER_M if nearer else NEARER_M)
+                deep[:, leg] = (np.fmin if nearer else np.fmax)(deep[:, leg], shifted)
         return np.argsort(-np.nan_to_num(deep, nan=1e9), axis=1, kind="stable")
 
     def bones(self) -> list[strokes.Shapes]:
