@@ -45,7 +45,7 @@ def moving(path: Path, played, *, look: Look, n_panels: int = 2) -> None:
 
 
 def key_still(path: Path, played, *, look: Look) -> None:
-    """The pair at the instant that shows the fault, in 128 colours."""
+    """The pair at the instant that shows the fault, in few colours."""
     swum, side, (_, marks) = played.fault, shown_side(played), panels_of(played)[0]
     breath = swum.faults[0].strokes == "breathing"
     entries = [e for e in swum.truth.events if e.event == "entry" and e.side == side]
@@ -55,7 +55,7 @@ def key_still(path: Path, played, *, look: Look) -> None:
     with Image.open(path) as picture:
         note = PngImagePlugin.PngInfo()
         note.add_text("Description", picture.text["Description"])
-        picture.quantize(128, dither=Image.Dither.NONE).save(path, pnginfo=note, optimize=True)
+        picture.quantize(255, kmeans=2, dither=Image.Dither.NONE).save(path, pnginfo=note, optimize=True)
 
 
 def fault(name: str, folder: Path) -> None:

@@ -35,7 +35,7 @@ def sheet(path: Path, scenario: dict, *, title: str, width: int) -> None:
     with Image.open(path) as picture:
         note = PngImagePlugin.PngInfo()
         note.add_text("Description", picture.text["Description"])
-        picture.quantize(64, dither=Image.Dither.NONE).save(path, pnginfo=note, optimize=True)
+        picture.quantize(72, kmeans=2, dither=Image.Dither.NONE).save(path, pnginfo=note, optimize=True)
     print(f"{path.name}: {value}")
 
 
