@@ -19,7 +19,7 @@ from swimsim.view.person import Person
 
 FAULTS = [fault["name"] for fault in swimsim.listing("faults")]
 PRESETS = [preset["name"] for preset in swimsim.listing("presets")]
-SMALL, LARGE = (640, 360), (1280, 720)
+WIDTH = 640  # of a clip; a still is twice as wide
 # Another person for each preset, so that the words of the figure are seen.
 PERSONS = {
     "sprint_man": Person("brown", "yellow", "black"), "sprint_woman": Person("olive", "purple", "purple", "one_piece"),
@@ -27,6 +27,11 @@ PERSONS = {
     "masters_man": Person("light", "black", "navy", "shorts", "sturdy"),
     "masters_woman": Person("pale", "yellow", "navy", "one_piece", "sturdy"),
 }  # fmt: skip
+
+
+def size_of(width: int) -> tuple[int, int]:
+    """Sixteen to nine, in even numbers of pixels."""
+    return width, round(width * 9 / 32) * 2
 
 
 def panels_of(played) -> list:
@@ -58,12 +63,12 @@ def key_still(path: Path, played, *, look: Look) -> None:
         picture.quantize(255, kmeans=2, dither=Image.Dither.NONE).save(path, pnginfo=note, optimize=True)
 
 
-def fault(name: str, folder: Path) -> None:
+def fault(name: str, folder: Path, width: int) -> None:
     """Write the clips and the still of a shipped scenario with a fault."""
     played = swimsim.play(swimsim.read_scenario(name))
-    look = Look(views=tuple(played.scenario.output.views[:1]), size=SMALL)
+    look = Look(views=tuple(played.scenario.output.views[:1]), size=size_of(width))
     moving(folder / f"{name}.gif", played, look=look)
-    key_still(folder / f"{name}.png", played, look=replace(look, size=LARGE))
+    key_still(folder / f"{name}.png", played, look=replace(look, size=size_of(2 * width)))
     marks = marks_of(played)
     print(f"{name}: {marks[0].value} against {marks[1].value}")
     if name in FAULTS:
@@ -74,12 +79,14 @@ def fault(name: str, folder: Path) -> None:
         print(f"{name} at 0.35: {marks_of(played)[0].value}")
 
 
-def preset(name: str, folder: Path) -> None:
+def preset(name: str, folder: Path, width: int) -> None:
     """Write the clip of a preset: side, front and below, half speed."""
     played = swimsim.play(
         swimsim.read_scenario({"stroke": {"preset": name}, "swimmer": {"sex": name.split("_")[1]}})
     )
-    look = Look(views=("side_left", "front", "below"), size=SMALL, person=PERSONS[name], layout="single")
+    look = Look(
+        views=("side_left", "front", "below"), size=size_of(width), person=PERSONS[name], layout="single"
+    )
     moving(folder / f"{name}.mp4", played, look=look, n_panels=1)
     print(f"{name}: {60 * played.fault.pattern.stroke_rate_hz:.1f} cycles a minute, half speed")
 
@@ -89,10 +96,11 @@ def main(argv: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("names", nargs="*", help="shipped scenarios or presets")
     parser.add_argument("--out", type=Path, default=Path(__file__).parent / "pictures")
+    parser.add_argument("--width", type=int, default=WIDTH)
     args = parser.parse_args(argv)
     args.out.mkdir(parents=True, exist_ok=True)
     for name in args.names or ["open_water", *FAULTS, *PRESETS]:
-        (preset if name in PRESETS else fault)(name, args.out)
+        (preset if name in PRESETS else fault)(name, args.out, args.width)
 
 
 if __name__ == "__main__":

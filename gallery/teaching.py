@@ -6,9 +6,9 @@ from pathlib import Path
 from PIL import Image, PngImagePlugin
 
 import swimsim
+from swimsim.scenario.picture import look_of
 from swimsim.teaching.pictures import write_strip
 from swimsim.teaching.review import review_parts
-from swimsim.scenario.picture import look_of
 from swimsim.view.reel import write_reel
 
 SCENARIO = "masters_short_finish"
@@ -28,10 +28,13 @@ def main(argv: list[str] | None = None) -> None:
     """Draw all three."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--out", type=Path, default=Path(__file__).parent / "pictures")
+    parser.add_argument("--width", type=int, default=640)
     args = parser.parse_args(argv)
     args.out.mkdir(parents=True, exist_ok=True)
     scenario = swimsim.read_scenario(SCENARIO)
-    small = scenario.output.model_copy(update={"size": [640, 360], "views": scenario.output.views[:1]})
+    small = scenario.output.model_copy(
+        update={"size": [args.width, round(args.width * 9 / 32) * 2], "views": scenario.output.views[:1]}
+    )
     played = swimsim.play(scenario.model_copy(update={"output": small}))
     parts = review_parts(played)
     write_reel(args.out / "review.mp4", parts, look=look_of(played.scenario), fps=20, crf=28)

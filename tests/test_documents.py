@@ -19,9 +19,12 @@ DOCUMENTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in ("READM
 GALLERY = (ROOT / "gallery" / "README.md").read_text(encoding="utf-8")
 MEBIBYTE = 1024 * 1024
 #: Where each script of the gallery writes its pictures; the others print only.
-DRAWS = ("sheets.py", "one_fault.py", "hand_path.py", "roll_shapes.py")
+DRAWS = ("sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py")
 #: Smaller pictures and fewer readings than the shown command, for time alone.
-FASTER = {"sheets.py": ["--width", "800"], "recovery.py": ["--seeds", "1", "--rates", "60", "--all"]}
+FASTER = {
+    "sheets.py": ["--width", "800"], "one_fault.py": ["--width", "360"], "teaching.py": ["--width", "360"],
+    "recovery.py": ["--seeds", "1", "--rates", "60", "--all"],
+}  # fmt: skip
 
 
 def blocks(text: str, language: str) -> list[str]:

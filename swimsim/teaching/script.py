@@ -13,6 +13,8 @@ from ..view.look import Panel
 from ..view.parts import Part, Windows, caution_part, names_of, stretches, teaching_parts
 from .marks import marks_of, shown_cycle, shown_side
 
+LONGEST = 2  # cycles of a breathing period that is shown whole at every speed
+
 
 @dataclass(frozen=True)
 class Wish:
@@ -105,16 +107,20 @@ def _plain(played: Played, panels: Sequence[Panel]) -> Part:
 def _windows(played: Played, panels: Sequence[Panel]) -> Windows:
     """The first stretch from the start; the others the breathing period that holds the key instant.
 
-    A scattered stroke repeats after all its cycles only, so breathing periods are counted in shares of them.
+    Of a period longer than two cycles they show the one cycle of the key instant, lest a clip at a quarter of the
+    speed lasts a minute. A scattered stroke repeats after all its cycles only, so breathing periods are counted
+    in shares of them.
     """
     pattern = played.fault.pattern
     period, length = pattern.period_cycles, breathing_period(pattern.breathing_every)
-    first = shown_cycle(played, shown_side(played)) // length * length
+    shown = shown_cycle(played, shown_side(played))
+    later = length if length <= LONGEST else 1
+    first = shown // later * later
     seconds = played.scenario.output.seconds
     many = max(1, round(seconds / (length * played.fault.motion.cycle_s)))
     keys = [marks.key_share for _, marks in panels if marks.key_share is not None]
     return Windows(
         first=(0.0, many * length / period),
-        later=(first / period, length / period),
+        later=(first / period, later / period),
         stops=tuple(key - first % period for key in keys),
     )
