@@ -21,6 +21,7 @@ from .cameras import REFERENCE_STATURE_M
 from .colours import Colour, Theme
 from .figure import Shot, far_side
 from .pens import pen_for
+from .polygons import Polygons, chains
 from .pool import Pool, lattice
 from .pool_still import Cut, cut_of, is_level, still
 from .ropes import guide, line, paint_cables
@@ -116,6 +117,10 @@ class Passing:
         for batch in self.batches:
             batch.draw(canvas, frame)
 
+    def polygons(self) -> list[Polygons]:
+        """The same for compiled code."""
+        return [part for batch in self.batches for part in batch.polygons()]
+
 
 def _marks(shot: Shot, pool: Pool) -> np.ndarray:
     """World x of the marks where the lens is aimed, (n_frames, n_marks): whole multiples of the spacing. [m]"""
@@ -168,6 +173,17 @@ class Trail:
                 pen_for(canvas).polylines(
                     canvas, [self.points[a:b]], False, colour, self.thick, cv2.LINE_AA, strokes.SHIFT
                 )
+
+    def polygons(self) -> list[Polygons]:
+        """The same for compiled code."""
+        n_frames = (len(self.points) - 1 - self.pieces[-1][1]) // self.fine + 1
+        found = []
+        for start, end, colour in self.pieces:
+            at = self.fine * np.arange(n_frames)[:, None] + np.arange(start, end + 1)
+            frames = np.flatnonzero(self.known[at].all(axis=1))
+            tones = np.tile(np.array(colour, np.uint8), (len(frames), 1))
+            found.append(chains(self.points[at[frames]], frames, tones, thickness=self.thick))
+        return found
 
 
 class Arrows:

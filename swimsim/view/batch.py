@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import reduce
+from functools import cached_property, reduce
 from itertools import pairwise
 
 import cv2
@@ -11,6 +11,7 @@ import numpy as np
 from . import strokes
 from .figure import Shot
 from .pens import pen_for
+from .polygons import Polygons, chains
 
 
 class Batch:
@@ -23,11 +24,25 @@ class Batch:
         self, shot: Shot, pixels: np.ndarray, colour, *, width: float = 0, keep: np.ndarray | bool = True
     ):
         shown = inside(pixels, shot.camera.size_px) & keep
-        pieces = list(strokes.fixed(pixels[shown], shot.zoom))
-        ends = np.concatenate([[0], np.cumsum(shown.sum(axis=1))]).tolist()
-        self.rows = [pieces[a:b] for a, b in pairwise(ends)] if pieces else []
+        self.pieces, self.counts = strokes.fixed(pixels[shown], shot.zoom), shown.sum(axis=1)
         self.colours = colour if isinstance(colour, list) else [colour] * len(pixels)
         self.thick = strokes.thickness(max(1, round(width)), shot.zoom) if width else 0
+
+    @cached_property
+    def rows(self) -> list[list[np.ndarray]]:
+        """The pieces of every frame."""
+        pieces, ends = list(self.pieces), np.concatenate([[0], np.cumsum(self.counts)]).tolist()
+        return [pieces[a:b] for a, b in pairwise(ends)] if pieces else []
+
+    def polygons(self) -> list[Polygons]:
+        """The same for compiled code."""
+        if not len(self.pieces):
+            return []
+        frames = np.repeat(np.arange(len(self.counts)), self.counts)
+        tones = np.array(self.colours, np.uint8)[frames]
+        if self.thick:
+            return [chains(self.pieces, frames, tones, thickness=self.thick)]
+        return [Polygons(self.pieces, frames, tones)]
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame, in place."""
@@ -38,7 +53,9 @@ class Batch:
                 canvas, self.rows[frame], False, self.colours[frame], self.thick, cv2.LINE_AA, strokes.SHIFT
             )
         else:
-            pen_for(canvas).fillPoly(canvas, self.rows[frame], self.colours[frame], cv2.LINE_AA, strokes.SHIFT)
+            pen_for(canvas).fillPoly(
+                canvas, self.rows[frame], self.colours[frame], cv2.LINE_AA, strokes.SHIFT
+            )
 
 
 def inside(pixels: np.ndarray, size_px: tuple[int, int]) -> np.ndarray:

@@ -15,13 +15,21 @@ FACE_SHARE, EAR_SHARE = (
 )  # half depth and half width of the head as shares of its height (common practice)
 HAND_HALF_M = (0.024, 0.042, 0.020)  # half width of the blade at wrist, knuckles, fingertip [m]
 HAND_STATURE_M = 1.80
+_NEXT, _LAST = [1, 2, 0], [2, 0, 1]  # axes after each axis, and before it
 _TURN = np.linspace(0, 2 * np.pi, 22, endpoint=False)
 
 
 def unit(vectors: np.ndarray) -> np.ndarray:
     """Vectors of length 1 along the last axis; NaN for a zero vector."""
-    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
+    length = np.sqrt((vectors * vectors).sum(axis=-1, keepdims=True))
     return vectors / np.where(length > 1e-9, length, np.nan)
+
+
+def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Cross product along the last axis of vectors (..., 3) of one shape, without the checks of numpy's own."""
+    out = a[..., _NEXT] * b[..., _LAST]
+    out -= a[..., _LAST] * b[..., _NEXT]
+    return out
 
 
 def head_axes(shot: Shot) -> tuple[np.ndarray, np.ndarray]:
@@ -41,7 +49,7 @@ def head_axes(shot: Shot) -> tuple[np.ndarray, np.ndarray]:
     face = nose - centre
     face = unit(face - (face * up).sum(-1, keepdims=True) * up)
     axes = np.stack(
-        [0.5 * height * up, FACE_SHARE * height * face, EAR_SHARE * height * np.cross(up, face)], axis=1
+        [0.5 * height * up, FACE_SHARE * height * face, EAR_SHARE * height * cross(up, face)], axis=1
     )
     ball = 0.42 * height[:, :, None] * np.eye(3)
     return centre, np.where(np.isfinite(axes).all(axis=(1, 2), keepdims=True), axes, ball)
@@ -75,7 +83,7 @@ def hand_blade(shot: Shot, side: str) -> tuple[np.ndarray, np.ndarray]:
     across = unit(across - (across * along).sum(-1, keepdims=True) * along)
     w, k, t = (h * across for h in HAND_HALF_M)
     blade = np.stack([wrist + w, knuckles + k, tip + t, tip - t, knuckles - k, wrist - w], axis=1)
-    return blade, side_sign(side) * np.cross(along, across)
+    return blade, side_sign(side) * cross(along, across)
 
 
 def facing(shot: Shot, place: np.ndarray, direction: np.ndarray) -> np.ndarray:

@@ -12,7 +12,7 @@ import numpy as np
 
 from swimsim.ground.conventions import SIDES
 
-from .body_shapes import hand_blade, unit
+from .body_shapes import cross, hand_blade, unit
 from .figure import Shot
 from .person import BUILDS, Person
 
@@ -78,7 +78,7 @@ def foot_axes(shot: Shot, side: str) -> tuple[np.ndarray, np.ndarray, np.ndarray
     along = unit(toe - heel)
     up = ankle - heel
     up = unit(up - (up * along).sum(-1, keepdims=True) * along)
-    return toe, np.cross(up, along), -up
+    return toe, cross(up, along), -up
 
 
 def _along(a: np.ndarray, b: np.ndarray, share: float) -> np.ndarray:
@@ -93,7 +93,7 @@ def _trunk(shot: Shot, person: Person, torso: float, scale: float) -> list[Piece
 
     def ring(share: float, spread: float, radius: float, back: float) -> tuple[np.ndarray, float]:
         middle, across = _along(top, low, share), _along((ls - rs) / 2, (lh - rh) / 2, share)
-        dorsal = unit(np.cross(spine, across))
+        dorsal = unit(cross(spine, across))
         shift = back * scale * dorsal
         return np.stack(
             [middle + shift + spread * across, middle + shift - spread * across], 1

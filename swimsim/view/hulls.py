@@ -31,24 +31,27 @@ def of_discs(centres: np.ndarray, radii: np.ndarray) -> np.ndarray:
         Corners in turning order: in each direction the farthest disc gives its farthest point. [px]
     """
     wx, wy = WAYS.T.astype(np.float32)
-    size, x, y = (
-        a[..., None] for a in (radii.astype(np.float32), *np.moveaxis(centres.astype(np.float32), -1, 0))
-    )
-    found = None
+    size, (cx, cy) = radii.astype(np.float32), np.moveaxis(centres.astype(np.float32), -1, 0)
+    found = best = None
     for i in range(centres.shape[-2]):
-        cx, cy, r = x[..., i, :], y[..., i, :], size[..., i, :]
-        reach = cx * wx + cy * wy + r
-        here = np.stack([cx + r * wx, cy + r * wy], axis=-1)
+        r = size[..., i, None]
+        x, y = cx[..., i, None] + r * wx, cy[..., i, None] + r * wy
+        reach = x * wx
+        reach += y * wy
         if found is None:
-            best, found = reach, here
+            found, best = (x, y), reach
             continue
         farther = reach > best
-        np.copyto(best, reach, where=farther)
-        np.copyto(found, here, where=farther[..., None])
-    return found
+        if i + 1 < centres.shape[-2]:
+            np.copyto(best, reach, where=farther)
+        for kept, new in zip(found, (x, y), strict=True):
+            np.copyto(kept, new, where=farther)
+    return np.stack(found, axis=-1)
 
 
 def of_points(points: np.ndarray, grow: float = 0.0) -> np.ndarray:
     """Outline of the hull of points (..., n_points, 2), grown by some pixels: shape (..., CORNERS, 2). [px]"""
-    best = (points @ WAYS.T).argmax(axis=-2)
-    return np.take_along_axis(points, best[..., None], axis=-2) + grow * WAYS
+    ways = WAYS.astype(np.float32)
+    points = points.astype(np.float32, copy=False)
+    best = (ways @ np.ascontiguousarray(np.swapaxes(points, -1, -2))).argmax(axis=-1)
+    return np.take_along_axis(points, best[..., None], axis=-2) + np.float32(grow) * ways

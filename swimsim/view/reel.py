@@ -12,6 +12,7 @@ import numpy as np
 from swimsim.ground.atomic import check_file
 from swimsim.ground.errors import InputError, nearest
 
+from . import quick_scene
 from .captions import Cue, webvtt, write_captions
 from .cards import card_picture
 from .colours import theme_named
@@ -157,7 +158,9 @@ def _card(item: _Planned, look: Look) -> Iterator[Shown]:
 
 def _swimming(item: _Planned, look: Look) -> Iterator[Shown]:
     scene = _scene(item, look)
-    for picture, repeats in zip(scene.frames(), item.stretch.repeats.tolist(), strict=True):
+    quick = scene.theme.video and quick_scene.serves(look)
+    pictures = quick_scene.Planes(scene).frames() if quick else scene.frames()
+    for picture, repeats in zip(pictures, item.stretch.repeats.tolist(), strict=True):
         for _ in range(repeats):
             yield Shown(picture, scene.rows, scene)
 

@@ -7,6 +7,7 @@ floats would cover each other, only those at whole metres are drawn.
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import pairwise
 
 import cv2
@@ -19,6 +20,7 @@ from .batch import here, inside
 from .colours import Colour, Theme, mix
 from .figure import Shot
 from .pens import pen_for
+from .polygons import HAIR_PX, Polygons
 from .pool import Pool, float_kinds, lattice, measures, rope_sides
 from .pool_still import Cut, haze
 
@@ -38,7 +40,7 @@ class Floats:
     """Floats of the ropes left and right of the swimmer, over a stretch of frames."""
 
     def __init__(self, shot: Shot, theme: Theme, pool: Pool, cut: Cut | None):
-        self.rows: list[list[tuple[list[np.ndarray], Colour, Colour]]] = []
+        self.pieces = None
         ends = [_ends(shot, pool, cut, y) for y in rope_sides(shot.camera)]
         ends = [found for found in ends if found is not None]
         if not ends:
@@ -51,16 +53,32 @@ class Floats:
         frames = np.broadcast_to(np.arange(len(kinds))[:, None], kinds.shape)[keep]
         order = np.lexsort((kinds[keep], -bands[keep], frames))
         keys = np.stack([frames, bands[keep], kinds[keep]], axis=-1)[order]
-        pieces = list(strokes.fixed(shape[order], shot.zoom))
-        breaks = np.flatnonzero((np.diff(keys, axis=0) != 0).any(axis=-1)) + 1
-        self.rows = [[] for _ in kinds]
-        tones: dict[tuple[int, int], tuple[Colour, Colour]] = {}
-        self.thick = strokes.thickness(1, shot.zoom)
+        self.pieces, self.keys = strokes.fixed(shape[order], shot.zoom), keys
+        self.tones = {k: _tones(shot, theme, *k) for k in set(map(tuple, keys[:, 1:].tolist()))}
+        self.n_frames, self.thick = len(kinds), strokes.thickness(1, shot.zoom)
+
+    @cached_property
+    def rows(self) -> list[list[tuple[list[np.ndarray], Colour, Colour]]]:
+        """Floats of one tone in every frame, farthest first, with fill and outline."""
+        if self.pieces is None:
+            return []
+        rows, pieces = [[] for _ in range(self.n_frames)], list(self.pieces)
+        breaks = np.flatnonzero((np.diff(self.keys, axis=0) != 0).any(axis=-1)) + 1
         for a, b in pairwise([0, *breaks.tolist(), len(pieces)] if pieces else []):
-            frame, band, kind = keys[a].tolist()
-            if (band, kind) not in tones:
-                tones[band, kind] = _tones(shot, theme, band, kind)
-            self.rows[frame].append((pieces[a:b], *tones[band, kind]))
+            frame, band, kind = self.keys[a].tolist()
+            rows[frame].append((pieces[a:b], *self.tones[band, kind]))
+        return rows
+
+    def polygons(self) -> list[Polygons]:
+        """The same for compiled code: a float in the tone of its outline under a smaller one in its own."""
+        if self.pieces is None:
+            return []
+        index = {key: i for i, key in enumerate(self.tones)}
+        which = [index[key] for key in map(tuple, self.keys[:, 1:].tolist())]
+        both = np.array(list(self.tones.values()), np.uint8).reshape(-1, 2, 3)[which, ::-1]
+        pieces, frames = (np.repeat(part, 2, axis=0) for part in (self.pieces, self.keys[:, 0]))
+        grow = np.tile(np.array([HAIR_PX / 2, -HAIR_PX / 2]), len(which))
+        return [Polygons(pieces, frames, both.reshape(-1, 3), grow=grow)]
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame, in place: farthest first."""

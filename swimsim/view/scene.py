@@ -17,7 +17,7 @@ from .look import Look, Panel
 from .panel import PanelScene, Place
 from .sampling import cycle_time
 
-STRETCH = 60  # frames prepared at once
+STRETCH = 90  # frames prepared at once
 PALE = "pale"  # how the swimmer behind is drawn, in words
 __all__ = ["Look", "Panel", "Scene"]
 
@@ -88,6 +88,10 @@ class Scene:
             for box, drawing in panel.plan(0, 1):
                 drawing.draw(box.cut(canvas, self.zoom), 0)
 
+    def plan(self, first: int, last: int) -> list[tuple[layout.Box, object]]:
+        """Everything that moves in a stretch of frames, in drawing order, with the box to draw it in."""
+        return [moving for panel in self.panels for moving in panel.plan(first, last)]
+
     def frames(self) -> Iterator[np.ndarray]:
         """Pictures in order, RGB (height, width, 3). The same array is used again for every picture.
 
@@ -96,11 +100,7 @@ class Scene:
         wet = [(box.cut(self.canvas, self.zoom), box.cut(self.still, self.zoom)) for box in self.moving]
         for first in range(0, self.n_frames, STRETCH):
             last = min(first + STRETCH, self.n_frames)
-            drawings = [
-                (box.cut(self.canvas, self.zoom), drawing)
-                for panel in self.panels
-                for box, drawing in panel.plan(first, last)
-            ]
+            drawings = [(box.cut(self.canvas, self.zoom), drawing) for box, drawing in self.plan(first, last)]
             for frame in range(last - first):
                 for place, clean in wet:
                     np.copyto(place, clean)

@@ -8,6 +8,7 @@ FAULT, solid with round ones for CORRECT.
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import chain
 
 import numpy as np
@@ -19,6 +20,7 @@ from .cameras import stature_of
 from .figure import Ink, Shot
 from .pens import pen_for
 from .person import Person
+from .polygons import NO_ROW, Polygons
 from .solid_plan import CUT, GROUPS, Plan
 
 
@@ -38,37 +40,72 @@ class SolidDrawing:
     """A stretch of frames of the solid figure, ready to draw."""
 
     def __init__(self, plan: Plan):
-        self.order = plan.order().tolist()
-        blocks = [list(plan.groups[g].values()) for g in GROUPS]
-        self.members = [(list(chain(*b)), list(chain(*b[::-1]))) for b in blocks]
-        turned = plan.turned()
-        self.turned = [turned[g].tolist() for g in GROUPS]
-        outlines = np.stack(plan.outlines, axis=1)
-        self.known = np.isfinite(outlines).all(axis=(-1, -2)).tolist()
+        outlines = np.stack(plan.outlines, axis=1, dtype=np.float32, casting="same_kind")
+        self.known = np.isfinite(outlines.sum(axis=(-1, -2)))
         self.outlines = strokes.fixed(outlines, plan.zoom)
-        self.levels = np.stack(plan.levels, axis=1).tolist()
-        self.colours, self.lines = plan.colours, plan.lines
+        self.levels = np.stack(plan.levels, axis=1)
+        self.colours, self.lines, self.bones = plan.colours, plan.lines, plan.bones()
+        self.group_of, self.sequence = _sequence(plan)
         rows = plan.water_rows()
-        self.rows = [rows[g].tolist() for g in GROUPS]
-        self.bones = plan.bones()
+        self.rows = np.stack([rows[g] for g in GROUPS], axis=1)
+
+    @cached_property
+    def _below(self) -> np.ndarray:
+        """Outlines in the part of the picture under the water line of their group. [1/16 px]"""
+        shift = np.zeros((*self.outlines.shape[:2], 1, 2), np.int32)
+        shift[:, :, 0, 1] = np.maximum(self.rows, 0)[:, self.group_of] << strokes.SHIFT
+        return self.outlines - shift
 
     def draw(self, canvas: np.ndarray, frame: int) -> None:
         """Draw one frame into an RGB picture, in place."""
-        outlines, known, levels = self.outlines[frame], self.known[frame], self.levels[frame]
-        fill, colours, lines = pen_for(canvas).fillConvexPoly, self.colours, self.lines
-        for group in self.order[frame]:
-            row = min(max(self.rows[group][frame], 0), canvas.shape[0])
-            for i in self.members[group][self.turned[group][frame]]:
-                if not known[i]:
-                    continue
-                level = levels[i]
-                if level != CUT:
-                    fill(canvas, outlines[i], colours[i][level], lines[i], strokes.SHIFT)
-                    continue
-                if row > 0:
-                    fill(canvas[:row], outlines[i], colours[i][0], lines[i], strokes.SHIFT)
-                if row < canvas.shape[0]:
-                    below = outlines[i] - (0, row << strokes.SHIFT)
-                    fill(canvas[row:], below.astype(np.int32), colours[i][-1], lines[i], strokes.SHIFT)
+        fill, colours, lines, group_of = (
+            pen_for(canvas).fillConvexPoly,
+            self.colours,
+            self.lines,
+            self.group_of,
+        )
+        outlines, below, levels = self.outlines[frame], self._below[frame], self.levels[frame].tolist()
+        rows = np.clip(self.rows[frame], 0, len(canvas)).tolist()
+        halves = [
+            (canvas[:row] if row else None, canvas[row:] if row < len(canvas) else None) for row in rows
+        ]
+        order = self.sequence[frame]
+        for i in order[self.known[frame][order]].tolist():
+            level, tones = levels[i], colours[i]
+            if level != CUT:
+                fill(canvas, outlines[i], tones[level], lines[i], strokes.SHIFT)
+                continue
+            dry, wet = halves[group_of[i]]
+            if dry is not None:
+                fill(dry, outlines[i], tones[0], lines[i], strokes.SHIFT)
+            if wet is not None:
+                fill(wet, below[i], tones[-1], lines[i], strokes.SHIFT)
         for shapes in self.bones:
             shapes.draw(canvas, frame)
+
+    def polygons(self) -> list[Polygons]:
+        """The same for compiled code."""
+        frame, order = np.arange(len(self.sequence))[:, None], self.sequence
+        known, level = self.known[frame, order], self.levels[frame, order]
+        frames, pieces, level = np.nonzero(known)[0], order[known], level[known]
+        cut, tones = level == CUT, np.array(self.colours, np.uint8)
+        body = Polygons(
+            self.outlines[frames, pieces], frames,
+            tones=tones[pieces, np.where(cut, 0, level)], low=tones[pieces, level],
+            rows=np.where(cut, self.rows[frames, self.group_of[pieces]], NO_ROW),
+        )  # fmt: skip
+        return [body, *(part for shapes in self.bones for part in shapes.polygons())]
+
+
+def _sequence(plan: Plan) -> tuple[np.ndarray, np.ndarray]:
+    """Group of each piece (m,), and the pieces of each frame from far to near (n, m)."""
+    blocks = [list(plan.groups[g].values()) for g in GROUPS]
+    count = len(plan.outlines)
+    group_of, place = np.zeros(count, int), np.zeros((2, count), int)
+    for group, own in enumerate(blocks):
+        for turned, members in enumerate((list(chain(*own)), list(chain(*own[::-1])))):
+            group_of[members], place[turned, members] = group, np.arange(len(members))
+    found = plan.turned()
+    turned = np.stack([found[g] for g in GROUPS], axis=1)[:, group_of]
+    rank = np.argsort(plan.order(), axis=1)[:, group_of]
+    return group_of, np.argsort(rank * count + np.where(turned, place[1], place[0]), axis=1)

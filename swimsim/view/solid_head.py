@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .body_shapes import facing, head_axes
+from .body_shapes import facing, head_axes, unit
 from .figure import Shot
 from .hulls import of_points
 
@@ -99,8 +99,8 @@ class Head:
             [self.shot.shift_m, 0 * self.shot.shift_m, 0 * self.shot.shift_m], axis=-1
         )
         towards = lens - self.centre
-        towards = towards / np.linalg.norm(towards, axis=-1, keepdims=True)
+        towards = unit(towards)
         direction = np.einsum("k,nki->ni", way, self.axes)
-        direction = direction / np.maximum(np.linalg.norm(direction, axis=-1, keepdims=True), 1e-9)
+        direction = unit(direction)
         seen = (towards * direction).sum(-1) > margin
         return np.where(seen[:, None, None], of_points(self.shot.see(self._at(local)), grow), np.nan)

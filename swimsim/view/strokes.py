@@ -13,9 +13,10 @@ import numpy as np
 
 from .colours import Colour
 from .pens import pen_for
+from .polygons import GROWN_PX, Polygons, uniform
 
 SHIFT = 4
-EDGE_PX = 0.65  # an anti-aliased filled shape grows by this much on every side [px]
+EDGE_PX = GROWN_PX  # an anti-aliased filled shape grows by this much on every side [px]
 MIN_HALF_PX = 0.05  # a bar never gets thinner than the edge that anti-aliasing adds [px]
 DISC_CORNERS = 12
 FAR_AWAY = 5e5  # limit of coordinates [1/16 px]
@@ -28,8 +29,9 @@ def fixed(pixels: np.ndarray, zoom: int = 1) -> np.ndarray:
     NaN becomes a far-away number; such points are never drawn.
     """
     enlarged = (pixels + (0.5 - 0.5 / zoom)) * (zoom << SHIFT)
-    inside = np.fmax(np.fmin(enlarged, FAR_AWAY), -FAR_AWAY)
-    return np.ascontiguousarray(np.rint(inside).astype(np.int32))
+    np.fmin(enlarged, FAR_AWAY, out=enlarged)
+    np.fmax(enlarged, -FAR_AWAY, out=enlarged)
+    return np.ascontiguousarray(np.rint(enlarged, out=enlarged).astype(np.int32))
 
 
 def odd(width: float) -> int:
@@ -50,7 +52,7 @@ class Shapes:
 
     def __init__(self, pixels: np.ndarray, colours: Colour | list[Colour], *, zoom: int = 1):
         known = np.isfinite(pixels).all(axis=(-1, -2))
-        self.known = None if known.all() else known.tolist()
+        self.known = None if known.all() else known
         self.corners = fixed(pixels, zoom)
         self.colours = colours if isinstance(colours, list) else [colours] * pixels.shape[1]
 
@@ -58,10 +60,14 @@ class Shapes:
         """Draw one frame, in place."""
         pieces = zip(self.corners[frame], self.colours, strict=True)
         if self.known is not None:
-            pieces = compress(pieces, self.known[frame])
+            pieces = compress(pieces, self.known[frame].tolist())
         draw = pen_for(canvas).fillConvexPoly
         for corners, colour in pieces:
             draw(canvas, corners, colour, _AA, SHIFT)
+
+    def polygons(self) -> list[Polygons]:
+        """The same for compiled code."""
+        return [uniform(self.corners, self.colours, known=self.known)]
 
 
 class Pile:

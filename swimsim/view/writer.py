@@ -121,6 +121,8 @@ def planes_of(size: tuple[int, int]) -> Fill:
     spare = np.empty((2, high, width), np.uint8)
 
     def fill(picture: np.ndarray, out: np.ndarray, rows: tuple[int, int] | None = None) -> None:
+        if not isinstance(picture, np.ndarray):
+            return picture.lay(out, fresh=rows is None)
         chroma = out[height:].reshape(2, height // 2, width // 2)
         first, last = rows or (0, height)
         for top in range(first, last, high):
