@@ -1,12 +1,14 @@
 """Speed of clips, as ratios within one run: `python tests/benchmark_clip.py [runs]`.
 
 The scene is fixed: the hand-made pair of `drawn_swimmer.py` as solid bodies in their pool, 1280 x 720, two
-panels of one large view. Prints the median of interleaved runs with their spread. Nothing here passes or fails
-by time.
+panels of one large view. Prints the median of interleaved runs with their spread, for the base install and, if
+it is installed, for the extra `fast`. Nothing here passes or fails by time; both must draw the same pictures.
 
+* equal: mean absolute difference between the planes of both [levels]; above 1 nothing is measured;
 * clip: our clip against `FuncAnimation.save` of the same scene, cleared and plotted anew (24 frames, scaled);
 * encoding: the same frames, drawn beforehand, sent to the same encoder with the same settings;
-* six views: the same with three views in each panel;
+* encoding, CPU: the same by processor time of both processes, which other work on the machine disturbs less;
+* six views: encoding with three views in each panel;
 * teaching clip: the standard sequence of 20 s (title, four speeds, correct alone, caution), 30 frames/s [s];
 * webm: time of the same pictures as WebM against MP4;
 * GIF: our writer against Pillow's default for the same RGB frames at 640 x 360;
@@ -16,10 +18,13 @@ by time.
 
 from __future__ import annotations
 
+import resource
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
@@ -28,7 +33,7 @@ import pytest
 from drawn_swimmer import pair
 from naive_clip import naive_clip
 
-from swimsim.view import pipe, writer
+from swimsim.view import pipe, quick_scene, writer
 from swimsim.view.clip import ClipOptions, write_clip
 from swimsim.view.colours import THEMES
 from swimsim.view.look import Look
@@ -42,7 +47,9 @@ SECONDS, FPS, GIF_FRAMES = 8.0, 30, 100
 LOOK = Look(views=("side_left",), style="solid")
 SIX = replace(LOOK, views=("side_left", "front", "below"))
 GOALS = {
-    "clip": ">= 10", "encoding": ">= 0.80", "six views": "-", "teaching clip": "<= 4", "webm": "-",
+    "equal": "<= 1", "clip": ">= 10", "encoding": ">= 0.80", "encoding, CPU": ">= 0.80", "six views": "-",
+    "teaching clip": "<= 4", "clip, fast": ">= 14", "encoding, fast": ">= 0.90",
+    "encoding, CPU, fast": ">= 0.90", "six views, fast": "-", "teaching clip, fast": "<= 4", "webm": "-",
     "gif speed": ">= 6", "gif bytes": "<= 0.75", "growth": "about 0", "edges": "<= 1",
 }  # fmt: skip
 
@@ -52,6 +59,40 @@ def drawn_frames(look: Look, *, step: int = 1, count: int | None = None) -> list
     panels = pair(SECONDS)
     times = clip_times(panels[0][0], fps=FPS)[::step][:count]
     return [frame.copy() for frame in Scene(panels, [times, times], look=look).frames()]
+
+
+@contextmanager
+def install(fast: bool) -> Iterator[None]:
+    """The base install, or the one with the extra `fast`."""
+    usual = quick_scene.installed
+    quick_scene.installed = lambda: fast
+    try:
+        yield
+    finally:
+        quick_scene.installed = usual
+
+
+def difference(look: Look) -> float:
+    """Mean absolute difference between the planes that base and fast draw. [levels]"""
+    panels, look = pair(SECONDS), replace(look, theme=THEMES["light"].in_video())
+    times = clip_times(panels[0][0], fps=FPS)[::12]
+    lay, usual, quick = writer.planes_of((1280, 720)), *np.empty((2, 1080, 1280), np.uint8)
+    scene, found = Scene(panels, [times, times], look=look), []
+    for frame, strip in zip(scene.frames(), quick_scene.Planes(scene).frames(), strict=True):
+        lay(frame, usual)
+        strip.lay(quick, fresh=True)
+        found.append(np.abs(usual.astype(int) - quick).mean())
+    return float(np.mean(found))
+
+
+def processor_time(work: Callable, *args) -> tuple[float, float]:
+    """What `work` returns, and the processor time of this process and its encoder. [s]"""
+    who = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    before = [resource.getrusage(w) for w in who]
+    value = work(*args)
+    after = [resource.getrusage(w) for w in who]
+    spent = (b.ru_utime + b.ru_stime - a.ru_utime - a.ru_stime for a, b in zip(before, after, strict=True))
+    return value, sum(spent)
 
 
 def ready_planes(look: Look) -> list[np.ndarray]:
@@ -138,26 +179,53 @@ def edge_difference() -> float:
     return float(np.mean(values))
 
 
+def of_install(folder: Path, naive: float, ready: tuple[list, list]) -> dict[str, float]:
+    """The ratios of one run of the install at hand."""
+    planes, six = ready
+    (ours, cpu), (alone, cpu_alone) = (
+        processor_time(our_clip, folder), processor_time(encoding_alone, folder, planes),
+    )  # fmt: skip
+    return {
+        "clip": ours / naive,
+        "encoding": ours / alone,
+        "encoding, CPU": cpu_alone / cpu,
+        "six views": our_clip(folder, SIX) / encoding_alone(folder, six),
+        "teaching clip": teaching_clip(folder),
+    }
+
+
+def of_writers(folder: Path, small: list[np.ndarray]) -> dict[str, float]:
+    """WebM against MP4, and our GIF against Pillow's."""
+    times = {"pillow": gif_pillow(folder, small), "ours": gif_ours(folder, small)}
+    sizes = [(folder / f"{w}.gif").stat().st_size for w in ("ours", "pillow")]
+    return {
+        "webm": our_clip(folder) / our_clip(folder, name="ours.webm"),
+        "gif speed": times["pillow"] / times["ours"],
+        "gif bytes": sizes[0] / sizes[1],
+    }
+
+
 def measure(runs: int = 5) -> dict[str, list[float]]:
     """All ratios, one entry per run."""
-    planes, six = ready_planes(LOOK), ready_planes(SIX)
+    ready = ready_planes(LOOK), ready_planes(SIX)
     small = drawn_frames(replace(LOOK, size=(640, 360)), count=GIF_FRAMES)
-    found: dict[str, list[float]] = {name: [] for name in ("fps", *GOALS)}
+    found: dict[str, list[float]] = {name: [] for name in GOALS}
+    installs = {"": False} | ({", fast": True} if quick_scene.installed() else {})
+    if len(installs) > 1:
+        found["equal"].append(difference(LOOK))
+        if found["equal"][0] > 1:
+            return {"equal": found["equal"]}
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         our_clip(folder)
         for _ in range(runs):
-            ours, alone = our_clip(folder), encoding_alone(folder, planes)
             naive = naive_clip(folder, pair(SECONDS), fps=FPS)
-            found["fps"].append(ours)
-            found["clip"].append(ours / naive)
-            found["encoding"].append(ours / alone)
-            found["six views"].append(our_clip(folder, SIX) / encoding_alone(folder, six))
-            found["teaching clip"].append(teaching_clip(folder))
-            found["webm"].append(ours / our_clip(folder, name="ours.webm"))
-            found["gif speed"].append(gif_pillow(folder, small) / gif_ours(folder, small))
-            sizes = [(folder / f"{w}.gif").stat().st_size for w in ("ours", "pillow")]
-            found["gif bytes"].append(sizes[0] / sizes[1])
+            for suffix, fast in installs.items():
+                with install(fast):
+                    for key, value in of_install(folder, naive, ready).items():
+                        found[key + suffix].append(value)
+            for key, value in of_writers(folder, small).items():
+                found[key].append(value)
         if Path("/proc/self/statm").exists():
             found["growth"].append(memory_growth(folder))
     found["edges"].append(edge_difference())
@@ -168,7 +236,7 @@ def report(found: dict[str, list[float]]) -> None:
     """Median, spread and goal of each ratio."""
     for name, values in found.items():
         spread = f"{min(values):.2f} to {max(values):.2f}, {len(values)} runs"
-        print(f"{name:14s} median {np.median(values):8.2f}   ({spread})   goal {GOALS.get(name, '-')}")
+        print(f"{name:20s} median {np.median(values):8.2f}   ({spread})   goal {GOALS.get(name, '-')}")
 
 
 @pytest.mark.benchmark

@@ -1,5 +1,6 @@
 """SECOND METHOD (OpenCV's pictures; areas by formula) and INVARIANT: compiled drawing of the extra `fast`."""
 
+import sys
 from dataclasses import replace
 from itertools import islice
 
@@ -136,3 +137,11 @@ def test_only_plain_solid_pictures_are_drawn_so(monkeypatch):
     )
     monkeypatch.setattr(quick_scene, "installed", lambda: False)
     assert not quick_scene.serves(LOOK)
+
+
+def test_without_the_extra_the_usual_way_is_taken(monkeypatch):
+    """An import that fails is no error; a clip is then drawn by OpenCV."""
+    monkeypatch.setitem(sys.modules, "numba", None)
+    monkeypatch.delitem(sys.modules, "swimsim.view.quick", raising=False)
+    monkeypatch.delattr("swimsim.view.quick", raising=False)
+    assert not quick_scene.installed.__wrapped__()

@@ -33,8 +33,10 @@ class Check:
 
 def check_machine() -> list[Check]:
     """Every check in order; none raises."""
-    looks = {"fonts": _fonts, "drawing": _drawing, "MP4 clips": _mp4, "WebM clips": _webm, "GIF clips": _gif,
-             "place to write": _place, "one stroke": _stroke}  # fmt: skip
+    looks = {
+        "fonts": _fonts, "drawing": _drawing, "MP4 clips": _mp4, "WebM clips": _webm, "GIF clips": _gif,
+        "place to write": _place, "one stroke": _stroke, "extra fast": _fast,
+    }  # fmt: skip
     return [_python(), *map(_package, PACKAGES), *(_safely(name, look) for name, look in looks.items())]
 
 
@@ -56,6 +58,14 @@ def _package(name: str) -> Check:
         return Check(name, False, "missing", f"pip install {name}")
 
 
+def _fast() -> tuple[str, str]:
+    """Whether clips are drawn by compiled code; they look the same without."""
+    try:
+        return f"numba {metadata.version('numba')}: clips are drawn by compiled code", ""
+    except metadata.PackageNotFoundError:
+        return "not installed, not needed; clips take less time with: pip install 'swimsim[fast]'", ""
+
+
 def _safely(name: str, look: Callable[[], tuple[str, str]]) -> Check:
     try:
         found, remedy = look()
@@ -71,6 +81,7 @@ _REMEDIES = {
     "WebM clips": "pip install imageio-ffmpeg (its own ffmpeg has libvpx); .mp4 and .gif need no libvpx",
     "GIF clips": "pip install imageio-ffmpeg",
     "place to write": "free some space, or set TMPDIR to a folder that can be written",
+    "extra fast": "pip install 'swimsim[fast]'",
     "one stroke": "install the project again: python -m pip install . (in its folder)",
 }
 

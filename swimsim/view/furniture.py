@@ -12,6 +12,7 @@ from .colours import Colour, Theme, mix
 from .layout import Box, Page
 from .lettering import Letters, alpha, fitted, text_width, write
 from .pens import paste
+from .polygons import Polygons, stamps
 
 REACH_PX = 4  # how far a marker and its number may stand out of the bar [px]
 
@@ -106,9 +107,21 @@ class PhaseBar:
         self.marker.draw(canvas, frame)
         if self.show_percent:
             label = self._label(self.percent[frame])
-            right, row = (self.box.x + self.box.w) * self.zoom, self.row * self.zoom
-            top = row - label.shape[0] // 2
-            paste(canvas, label, right - label.shape[1], top)
+            paste(canvas, label, *self._place(label))
+
+    def _place(self, label: np.ndarray) -> tuple[int, int]:
+        """Left and upper edge of a percentage. [px]"""
+        right, row = (self.box.x + self.box.w) * self.zoom, self.row * self.zoom
+        return right - label.shape[1], row - label.shape[0] // 2
+
+    def polygons(self) -> list[Polygons]:
+        """The moving part for compiled code."""
+        found = [*self.done.polygons(), *self.marker.polygons()]
+        texts = np.array(self.percent)
+        for text in sorted(set(self.percent)) if self.show_percent else ():
+            label = self._label(text)
+            found.append(stamps(label, self._place(label), np.flatnonzero(texts == text)))
+        return found
 
     def _label(self, text: str) -> np.ndarray:
         """A percentage as a small picture on the page colour, drawn once."""

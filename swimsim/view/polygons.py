@@ -126,6 +126,12 @@ def chains(
     )
 
 
+def stamps(picture: np.ndarray, at: tuple[int, int], frames: np.ndarray) -> Polygons:
+    """A picture with its upper left corner at a place [px] in some frames."""
+    corners = np.full((len(frames), 1, 2), np.array(at) * UNIT, np.int32)
+    return Polygons(corners, frames, np.zeros((len(frames), 3), np.uint8), picture=picture)
+
+
 def polygons_of(drawing, canvas: Sketch, n_frames: int) -> list[Polygons]:
     """What a drawing fills, by its own account or from the log of a sketch of its view."""
     if hasattr(drawing, "polygons"):
@@ -149,9 +155,7 @@ def _of_item(item, frame: int, origin: tuple[int, int]) -> list[Polygons]:
     """Polygons of one entry of a log."""
     one = np.full(1, frame)
     if not isinstance(item, Path):
-        at = (np.array(item.at) - origin) * UNIT
-        corners = np.tile(at.astype(np.int32), (1, 1, 1))
-        return [Polygons(corners, one, np.zeros((1, 3), np.uint8), picture=item.picture)]
+        return [stamps(item.picture, (item.at[0] - origin[0], item.at[1] - origin[1]), one)]
     tone, parts = np.array([item.colour], np.uint8), []
     for piece in item.pieces:
         corners = np.rint((piece - origin) * UNIT).astype(np.int32)[None]

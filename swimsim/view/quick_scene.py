@@ -17,10 +17,10 @@ from .writer import planes_of
 
 @cache
 def installed() -> bool:
-    """Whether compiled drawing is there."""
+    """Whether compiled drawing is there, and can be kept for the next time."""
     try:
-        import numba  # noqa: F401
-    except ImportError:
+        from . import quick  # noqa: F401
+    except (ImportError, RuntimeError, OSError):
         return False
     return True
 
