@@ -182,7 +182,12 @@ _STOPPED = "stopped; nothing half-written was left"
 
 
 def main(arguments: list[str] | None = None) -> None:
-    """Run the command line and leave with its exit code."""
+    """Run the command line and leave with its exit code; a closed terminal stops it as the keyboard does."""
+    import signal
+
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.default_int_handler)
     sys.exit(run_program(sys.argv[1:] if arguments is None else arguments))
 
 

@@ -1,4 +1,4 @@
-"""The number beside a drawn thing: shown near the key instant alone, and there exactly the truth."""
+"""The number beside a drawn thing: that of the key instant, exactly the truth, shown near that instant alone."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from ..ground.records import Drawn
 from ..motion.truth import Truth
 from ..view.sampling import hermite
 
-NEAR = 0.03  # cycle before and after the key instant in which a number is shown
+NEAR = 0.012  # cycle before and after the key instant in which a number is shown
 BETWEEN_FRAMES = {"deg": 2.0, "cm": 2.0}  # more than the frames of a trace can miss of a value between them
 
 
@@ -22,10 +22,10 @@ def value_at(truth: Truth, measure: str, *, side: str, cycle: int, period: int) 
 
 
 def at_key(drawn: Drawn, times_s: np.ndarray, phase: np.ndarray, *, key: tuple[float, float, float]) -> Drawn:
-    """The same drawn thing, its number shown near the key instant and exact there.
+    """The same drawn thing, with its number of the key instant, shown near that instant.
 
-    Frames are some way apart: between them a number is interpolated, and misses the truth by a little. The whole
-    curve is moved by that little.
+    A number that ran on would differ from the one in the header at any pause. Between frames it is interpolated,
+    and misses the truth by a little; the main number takes the truth instead.
 
     Parameters
     ----------
@@ -38,9 +38,9 @@ def at_key(drawn: Drawn, times_s: np.ndarray, phase: np.ndarray, *, key: tuple[f
         return drawn
     time, share, truth = key
     values = np.asarray(drawn.values, float)
-    off = truth - float(hermite(times_s, values[:, None], np.array([time]))[0, 0])
-    if drawn.tone != "main" or abs(off) > BETWEEN_FRAMES[drawn.unit]:
-        off = 0.0  # not the main measure, or another cycle than the truth is about
+    held = float(hermite(times_s, values[:, None], np.array([time]))[0, 0])
+    if drawn.tone == "main" and abs(truth - held) <= BETWEEN_FRAMES[drawn.unit]:
+        held = truth  # else not the main measure, or another cycle than the truth is about
     frame = float(np.median(np.diff(np.unwrap(phase, period=1.0)))) if len(phase) > 1 else 0.0
     away = np.abs((phase - share + 0.5) % 1.0 - 0.5)
-    return replace(drawn, values=np.where(away <= NEAR + frame, values + off, np.nan))
+    return replace(drawn, values=np.where(away <= NEAR + frame, held, np.nan))
