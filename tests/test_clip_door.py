@@ -97,7 +97,7 @@ def test_a_loop_has_whole_periods_and_no_card(made):
 def test_captions_lie_beside_a_clip_and_tell_what_it_shows(made):
     cues = read(made().with_suffix(".vtt").read_text(encoding="utf-8"))
     assert [" ".join(cue[-1]) for cue in cues] == [
-        "FAULT: early exit. Beside it: CORRECT.",
+        "FAULT: early exit. With it: CORRECT.",
         "A model, not a person. Stop if anything hurts.",
     ]
 

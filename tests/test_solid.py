@@ -255,7 +255,7 @@ def test_large_drawing_averaged_down_is_the_small_one(trace):
     once, _ = drawn(trace)
     large, _ = drawn(trace, zoom=8)
     mean = large.reshape(SIZE[1], 8, SIZE[0], 8, 3).mean(axis=(1, 3))
-    assert np.abs(mean - once).mean() < 1.0  # one grey level, PERFORMANCE
+    assert np.abs(mean - once).mean() < 1.0  # one grey level, the aim of every drawing
 
 
 @pytest.mark.parametrize("words", [{"skin": s} for s in SKINS] + [{"cap": c} for c in CAPS]

@@ -115,8 +115,8 @@ def teaching_parts(
     """The standard sequence for a fault and its correction, ending on the correct stroke.
 
     Title card 1.5 s; both at 1x for two breathing periods; 0.5x and 0.25x for one period each, with a stop of
-    1 s at `Marks.key_share`; 1x again; the last panel alone at 1x; caution card 3 s. Real time first, then
-    slow, then real time: TEACHING.md R7; ending on the correct stroke: R3.
+    1 s at `Marks.key_share`; 1x again; the last panel alone at 1x; caution card 3 s. Real time comes first
+    and last, since timing cannot be judged in slow motion alone, and the correct stroke ends the clip.
 
     Parameters
     ----------
@@ -166,7 +166,7 @@ def stretches(
 def names_of(panels: Sequence[Panel]) -> str:
     """What the panels show, as a caption."""
     first, last = panels[0][1], panels[-1][1]
-    return _said(_words(first), f"Beside it: {last.word}" if len(panels) > 1 and last.word else "")
+    return _said(_words(first), f"With it: {last.word}" if len(panels) > 1 and last.word else "")
 
 
 def _speed_words(speed: float) -> str:
@@ -178,8 +178,8 @@ def title_card(panels: Sequence[Panel]) -> Card:
     """What the clip shows, in the words of its panels."""
     marks = [m for _, m in panels]
     heading = marks[0].title or marks[0].word
-    beside = f"{marks[0].word} beside {marks[-1].word}" if len(marks) > 1 else marks[0].word
-    return Card(heading or "Front crawl", (beside,) if beside else ())
+    both = f"{marks[0].word} and {marks[-1].word}" if len(marks) > 1 else marks[0].word
+    return Card(heading or "Front crawl", (both,) if both else ())
 
 
 def _said(*sentences: str) -> str:
