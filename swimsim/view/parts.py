@@ -178,7 +178,7 @@ def title_card(panels: Sequence[Panel]) -> Card:
     """What the clip shows, in the words of its panels."""
     marks = [m for _, m in panels]
     heading = marks[0].title or marks[0].word
-    both = f"{marks[0].word} and {marks[-1].word}" if len(marks) > 1 else marks[0].word
+    both = f"{marks[0].word} beside {marks[-1].word}" if len(marks) > 1 else marks[0].word
     return Card(heading or "Front crawl", (both,) if both else ())
 
 
