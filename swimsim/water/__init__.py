@@ -1,0 +1,1 @@
+"""Water: forces on a moving body, its speed and its float. It knows no stroke and no fault."""
