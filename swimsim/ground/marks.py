@@ -75,11 +75,11 @@ class Marks:
     Parameters
     ----------
     word : str
-        FAULT or CORRECT (or empty).
+        FAULT, CORRECT or DRILL (or empty).
     title : str
         What the panel shows, in plain words.
     style : str
-        `dashed` (fault) or `solid` (correct); the second sign beside colour.
+        `dashed` (fault), `solid` (correct) or `dotted` (drill); the second sign beside colour.
     limb : tuple of str
         Joint chain to highlight, in drawing order; empty for none.
     value, band : str
@@ -99,6 +99,10 @@ class Marks:
         breathing period begins. A share 0..1 where every cycle is alike.
     cue : str
         One short line for the swimmer.
+    lines : tuple of str
+        Sentences under the header, in place of a number.
+    kit : tuple of str
+        What the swimmer wears or holds: `pull_buoy`, `short_stick`, `fists`.
     """
 
     word: str = ""
@@ -114,3 +118,5 @@ class Marks:
     gauge: Gauge | None = None
     key_share: float | None = None
     cue: str = ""
+    lines: tuple[str, ...] = ()
+    kit: tuple[str, ...] = ()

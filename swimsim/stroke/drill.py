@@ -11,6 +11,7 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -230,7 +231,7 @@ class _Row:
         keys = keys if isinstance(keys, list) else [[0.0, keys]]
         factor = {"deg": math.pi / 180, "percent": 0.01, "": 1.0}[unit]
         at = tuple(float(t) / self.period for t, _ in keys)
-        if any(b <= a for a, b in zip(at, at[1:], strict=False)) or not -1e-9 <= at[0] <= at[-1] < 1:
+        if any(b <= a for a, b in pairwise(at)) or not -1e-9 <= at[0] <= at[-1] < 1:
             raise self._wrong("rests", f"times in order, within {self.period:g} s", [t for t, _ in keys])
         return Track(at, tuple(float(v) * factor for _, v in keys), gain)
 

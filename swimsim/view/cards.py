@@ -33,7 +33,7 @@ class Card:
         One short paragraph each.
     small : str
         A last paragraph in small bold letters: the model line, unless other words are given.
-    word : {"FAULT", "CORRECT", ""}
+    word : {"FAULT", "CORRECT", "DRILL", ""}
         Colours the strip at the top, in which the word stands.
 
     Raises
@@ -81,13 +81,13 @@ def card_picture(card: Card, size: tuple[int, int], theme: Theme) -> np.ndarray:
 
 def _strip(canvas: np.ndarray, card: Card, theme: Theme) -> int:
     """Strip with the word of the card at the top; returns its height. [px]"""
-    colours = {"FAULT": (theme.fault, theme.on_fault), "CORRECT": (theme.correct, theme.on_correct)}
     word = card.word.upper()
-    if word not in colours:
+    colours = theme.strip(word)
+    if colours is None:
         return 0
     height, width = canvas.shape[:2]
     letter = max(LEAST + 4, round(min(width / 640, height / 720) * 44))
-    ground, ink = colours[word]
+    ground, ink = colours
     fill(canvas, Box(0, 0, width, 2 * letter), ground)
     write(canvas, word, (width / 2, letter), letters=Letters(letter, ink, bold=True), anchor="cm")
     return 2 * letter

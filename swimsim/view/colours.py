@@ -1,7 +1,7 @@
 """Colours of the pictures: the eight-colour set safe for colour-blind readers, in a light and a dark theme.
 
-Colour is never the only sign: FAULT is also dashed, thicker and square, CORRECT solid and round, and both
-carry their word. Source of the set: Okabe and Ito, Color Universal Design (2008); contrast: WCAG 2.2, 1.4.3
+Colour is never the only sign: FAULT is also dashed, thicker and square, CORRECT solid and round, DRILL dotted,
+and each carries its word. Source of the set: Okabe and Ito, Color Universal Design (2008); contrast: WCAG 2.2, 1.4.3
 and 1.4.11.
 """
 
@@ -46,7 +46,7 @@ def in_video(colour: Colour) -> Colour:
 
 @dataclass(frozen=True)
 class Theme:
-    """Colours of one theme. `on_fault` and `on_correct` are for words on the header strips.
+    """Colours of one theme. `on_fault`, `on_correct` and `on_drill` are for words on the header strips.
 
     `outline` rims the solid figure, `dusk` and `gleam` are what its tones turn to in shade and light; `video`
     says that all colours are Y, U, V.
@@ -71,6 +71,8 @@ class Theme:
     correct: Colour
     on_fault: Colour
     on_correct: Colour
+    drill: Colour
+    on_drill: Colour
     band: Colour
     plain: Colour
     arrow: Colour
@@ -87,6 +89,15 @@ class Theme:
     rope_metre: Colour
     rope_end: Colour
     video: bool = False
+
+    def strip(self, word: str) -> tuple[Colour, Colour] | None:
+        """Colour of a panel with this word, and of letters on it; None for any other word."""
+        strips = {
+            "FAULT": (self.fault, self.on_fault),
+            "CORRECT": (self.correct, self.on_correct),
+            "DRILL": (self.drill, self.on_drill),
+        }
+        return strips.get(word.upper())
 
     def own(self, colour: Colour) -> Colour:
         """A colour given as red, green, blue, in the numbers of this theme."""
@@ -108,7 +119,8 @@ THEMES = {
     "light": Theme(
         "light", page=rgb("#FFFFFF"), air=rgb("#F7FAFC"), water=rgb("#E3F1F8"), text=rgb("#10202B"),
         faint=rgb("#8FA9B8"), surface=rgb("#3F7F9F"), fault=rgb("#D55E00"), correct=rgb("#0072B2"),
-        on_fault=rgb("#000000"), on_correct=rgb("#FFFFFF"), band=rgb("#009E73"), plain=rgb("#22323D"),
+        on_fault=rgb("#000000"), on_correct=rgb("#FFFFFF"), drill=rgb("#CC79A7"), on_drill=rgb("#000000"),
+        band=rgb("#009E73"), plain=rgb("#22323D"),
         arrow=rgb("#000000"), dim=0.62, dim_far=0.58, outline=rgb("#22313C"), dusk=rgb("#1B2A38"),
         gleam=rgb("#FFFFFF"), tile=rgb("#F1F8FB"), grout=rgb("#D8E7EF"), lane_line=rgb("#D6E6EE"),
         ceiling=rgb("#D4E7F2"), rope=rgb("#FBFDFE"), rope_metre=rgb("#D6E6EE"), rope_end=rgb("#F4E2E4"),
@@ -116,7 +128,8 @@ THEMES = {
     "dark": Theme(
         "dark", page=rgb("#06121F"), air=rgb("#16283B"), water=rgb("#0B1F33"), text=rgb("#F2F6F9"),
         faint=rgb("#4A6880"), surface=rgb("#8FC3E0"), fault=rgb("#E69F00"), correct=rgb("#56B4E9"),
-        on_fault=rgb("#000000"), on_correct=rgb("#000000"), band=rgb("#009E73"), plain=rgb("#DCE6EC"),
+        on_fault=rgb("#000000"), on_correct=rgb("#000000"), drill=rgb("#CC79A7"), on_drill=rgb("#000000"),
+        band=rgb("#009E73"), plain=rgb("#DCE6EC"),
         arrow=rgb("#F0E442"), dim=0.72, dim_far=0.58, outline=rgb("#DCE8F0"), dusk=rgb("#0A1826"),
         gleam=rgb("#FFFFFF"), tile=rgb("#143049"), grout=rgb("#1F4260"), lane_line=rgb("#071627"),
         ceiling=rgb("#17384F"), rope=rgb("#2A4A64"), rope_metre=rgb("#0A1A2B"), rope_end=rgb("#4A3540"),

@@ -96,13 +96,16 @@ def far_side(camera: Camera) -> str | None:
 class Ink:
     """Pens of one panel: colours by strength, stroke style, highlighted joints.
 
-    `dim` is the strength beside a highlighted limb, on the near and the far side.
+    `dim` is the strength beside a highlighted limb, on the near and the far side; `kit` names what the swimmer
+    wears or holds.
     """
 
     colour: Colour
     ground: Colour
     dashed: bool = False
+    dotted: bool = False
     limb: tuple[str, ...] = ()
+    kit: tuple[str, ...] = ()
     dim: tuple[float, float] = (1.0, FAR_SHARE)
     theme: Theme = THEMES["light"]
 
@@ -120,14 +123,14 @@ class Ink:
 
 def ink_for(marks: Marks, theme: Theme) -> Ink:
     """Pens for a panel: colour by word, dashes by style."""
-    colour = {"FAULT": theme.fault, "CORRECT": theme.correct}.get(marks.word.upper())
-    if colour is None:
-        colour = theme.fault if marks.style == "dashed" else theme.plain
+    colour = (theme.strip(marks.word) or (theme.fault if marks.style == "dashed" else theme.plain,))[0]
     return Ink(
         colour,
         theme.water,
         dashed=marks.style == "dashed",
+        dotted=marks.style == "dotted",
         limb=tuple(marks.limb),
+        kit=tuple(marks.kit),
         dim=(theme.dim, theme.dim_far),
         theme=theme,
     )

@@ -25,9 +25,7 @@ def fill(canvas: np.ndarray, box: Box, colour: Colour, zoom: int = 1) -> None:
 def header(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Page, zoom: int = 1) -> None:
     """Strip in the colour of the panel: the word in bold, then the title."""
     word = marks.word.upper()
-    ground, ink = {"FAULT": (theme.fault, theme.on_fault), "CORRECT": (theme.correct, theme.on_correct)}.get(
-        word, (theme.page, theme.text)
-    )
+    ground, ink = theme.strip(word) or (theme.page, theme.text)
     fill(canvas, box, ground, zoom)
     pad, middle = max(4, round(14 * page.unit)), box.y + box.h / 2
     x = box.x + pad
@@ -53,8 +51,7 @@ class PhaseBar:
         self.high = max(4, round(10 * page.unit))
         self.size = page.type_size(18, 9)
         self.show_percent = room > 0
-        word = marks.word.upper()
-        self.colour = {"FAULT": theme.fault, "CORRECT": theme.correct}.get(word, theme.plain)
+        self.colour = (theme.strip(marks.word) or (theme.plain,))[0]
         self.pale = mix(self.colour, theme.page, 0.45)
         self.labels: dict[str, np.ndarray] = {}
 

@@ -23,17 +23,22 @@ LAST_NUMBER = re.compile(r"[-+\u2212]?\d+(?:[.,]\d+)?\D*$")
 LEAST_NUMBER, LEAST_BAND = 9, 9  # smallest letters of a number, and of a target before it is wrapped [px]
 BESIDE_SHARE, WORDS_SHARE = 0.8, 0.6  # how far letters shrink for one row, and for the words before a number
 BAND_LINES = 2
+SENTENCE_ROWS, LEAST_SENTENCE = 4, 9  # most rows of sentences, and their smallest letters [px]
 
 
 @dataclass(frozen=True)
 class NumberLine:
-    """Words, sizes [px] and rows of one panel; `beside` puts the target into the row of the number."""
+    """Words, sizes [px] and rows of one panel; `beside` puts the target into the row of the number.
+
+    With `told` the band is no target but sentences.
+    """
 
     value: str
     value_size: int
     band: tuple[str, ...]
     band_size: int
     beside: bool
+    told: bool = False
 
     @property
     def rows(self) -> int:
@@ -59,6 +64,8 @@ def plan(marks: Sequence[Marks], page: Page) -> list[NumberLine]:
         The picture is too narrow for a number with its unit.
     """
     width, pad, swatch = page.panels[0].numbers.w, _pad(page), _swatch(page)
+    if any(m.lines for m in marks):
+        return [_sentences(m.lines, page, width - 2 * pad) for m in marks]
     full = page.type_size(26, 11)
     for size in range(full, round(BESIDE_SHARE * full) - 1, -1):
         lines = [
@@ -85,6 +92,10 @@ def draw(canvas: np.ndarray, box: Box, line: NumberLine, *, theme: Theme, page: 
     if not line.band:
         return
     swatch, letters = _swatch(page), Letters(line.band_size, theme.text, zoom=zoom)
+    if line.told:
+        for i, text in enumerate(line.band):
+            write(canvas, text, (x, y + i * step), letters=letters)
+        return
     if line.beside:
         x = box.x + box.w - pad - text_width(line.band[0], line.band_size) - 0.7 * pad - swatch
     elif line.value:
@@ -92,6 +103,17 @@ def draw(canvas: np.ndarray, box: Box, line: NumberLine, *, theme: Theme, page: 
     _hatched(canvas, Box(round(x), round(y - swatch / 2), swatch, swatch), theme, zoom)
     for i, text in enumerate(line.band):
         write(canvas, text, (x + swatch + 0.7 * pad, y + i * step), letters=letters)
+
+
+def _sentences(lines: Sequence[str], page: Page, width: float) -> NumberLine:
+    """Sentences in place of a number, each on lines of its own, in letters that leave room for the views."""
+    for size in range(page.type_size(22, 10), LEAST_SENTENCE - 1, -1):
+        rows = [row for line in lines for row in wrapped(line, size, width=width)]
+        if len(rows) <= SENTENCE_ROWS:
+            break
+    rows = [*rows[: SENTENCE_ROWS - 1], " ".join(rows[SENTENCE_ROWS - 1 :])]
+    shown = tuple(fitted(row, size, width=width, least=7)[0] for row in rows if row)
+    return NumberLine("", size, shown, size, beside=False, told=True)
 
 
 def _complete(values: Sequence[str], full: int, *, width: float) -> tuple[list[str], int]:

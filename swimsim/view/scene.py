@@ -130,9 +130,9 @@ def _page_and_lines(
         rows = layout.Rows(header=header, numbers=numbers, gauge=gauge, beside=beside)
         return layout.page(look.size, kind, len(marks), n_views=len(look.views), rows=rows)
 
-    if not any(m.value or m.band for m in marks):
+    if not any(m.value or m.band or m.lines for m in marks):
         return laid(0, False), number_line.plan(marks, laid(1, False))
-    for beside in (True, False):
+    for beside in (False,) if any(m.lines for m in marks) else (True, False):
         lines = number_line.plan(marks, laid(1, beside))
         if max(line.rows for line in lines) == 1:
             break

@@ -9,6 +9,7 @@ from swimsim.ground.conventions import SIDES
 
 from . import strokes
 from .body_shapes import facing
+from .equipment import kit_pieces
 from .figure import Ink, Shot, far_side
 from .flesh import BALLS, STATURE_M, foot_axes, hand_balls, neck, pieces
 from .hulls import of_discs, of_points
@@ -48,7 +49,7 @@ class Plan:
         self.lines: list[int] = []
         self.levels: list[np.ndarray] = []
         self.groups: dict[str, dict[str, list[int]]] = {name: {} for name in GROUPS}
-        self._bodies(pieces(shot, person, stature_m))
+        self._bodies(pieces(shot, person, stature_m) + kit_pieces(shot, ink.kit, self.scale))
         self._head()
         for side in SIDES:
             self._palm(side)
@@ -112,7 +113,9 @@ class Plan:
         """
         if not self.frontal:
             kinds = [("under" if found[i].name == "neck" else found[i].material, i) for i in own]
-            return [[i for kind, i in kinds if kind == wanted] for wanted in ("under", "skin", "suit")]
+            return [
+                [i for kind, i in kinds if kind == wanted] for wanted in ("under", "skin", "suit", "foam")
+            ]
         if group == "trunk":
             return [own[::-1] if self.shot.camera.rotation[2, 0] < 0 else own]
         return [[i] for i in own]

@@ -13,7 +13,7 @@ LEVELS = 8  # steps from air (0) to water
 UNDER, THROUGH = 0.84, 0.70
 SHADE, GLEAM = 0.78, 0.80  # share of the body colour in its shade and in its gleam
 FAR_SHARE = 0.80  # strength of the far limbs where nothing is highlighted
-LENS, MOUTH = rgb("#26343F"), rgb("#8A4B45")
+LENS, MOUTH, FOAM = rgb("#26343F"), rgb("#8A4B45"), rgb("#E8D44A")
 
 
 @cache
@@ -27,7 +27,8 @@ class Tones:
 
     def __init__(self, person: Person, ink: Ink, *, above: bool):
         self.ink, self.theme = ink, ink.theme
-        self.materials = {name: self.theme.own(colour) for name, colour in person.tones.items()}
+        materials = {**person.tones, "foam": FOAM}
+        self.materials = {name: self.theme.own(colour) for name, colour in materials.items()}
         self.under = THROUGH if above else UNDER
         self.of, self.rim, self.flat = cache(self._of), cache(self._rim), cache(self._flat)
 

@@ -1,12 +1,13 @@
 """The stick figure: limbs as lines, trunk as a quadrilateral, head with a nose, hand as a blade.
 
 The parts are drawn from far to near. FAULT is dashed and thicker with square joints, CORRECT is solid with
-round ones.
+round ones, DRILL dotted in the plain colour: its own would be too faint for thin lines on light water.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -17,6 +18,7 @@ from swimsim.ground.records import Trace
 from . import strokes
 from .body_shapes import facing, hand_blade, head_axes, outline
 from .colours import Colour, mix
+from .equipment import kit_lines
 from .figure import Ink, Shot, far_side
 
 LINE_M = 0.025  # width of an ordinary limb line [m]
@@ -26,6 +28,7 @@ NOSE = np.array([0.72, 1.42])  # from and to, along the face axis, in half depth
 HAND_BARS = (("wrist", "knuckles", 0.8), ("knuckles", "fingertip", 0.5), ("wrist", "thumb_tip", 0.5))
 LEAST_PX = 1.5  # thinnest limb line [px]
 DASH_PITCH = 2.7  # least length of dash and gap together, in line widths
+DOT_PITCH = 1.6  # the same of a dotted line
 LIMBS = {"arm": ("shoulder", "elbow", "wrist"), "leg": ("hip", "knee", "ankle")}
 PALM_SHARE = 0.66  # size of the pale field of the palm within the hand
 PALE_SHARE, TRUNK_SHARE = 0.2, 0.16
@@ -47,11 +50,13 @@ class StickFigure:
 
     def plan(self, shot: Shot, ink: Ink) -> StickDrawing:
         """Prepare a stretch of frames of one view."""
+        ink = replace(ink, colour=ink.theme.plain) if ink.dotted else ink
         pens = _Pens(shot, ink, self.lengths_m)
         parts = {f"{side}_{limb}": pens.limb(side, limb) for side in SIDES for limb in LIMBS}
         parts["trunk"] = pens.trunk()
         parts["head"] = pens.head()
-        return StickDrawing(list(parts.values()), _far_to_near(shot, tuple(parts)), pens.extra())
+        extra = [*pens.extra(), *kit_lines(shot, ink)]
+        return StickDrawing(list(parts.values()), _far_to_near(shot, tuple(parts)), extra)
 
 
 class StickDrawing:
@@ -154,9 +159,10 @@ class _Pens:
         """A bone as one bar, or as dashes."""
         colour, width = self._pen(lit=self._is_lit(a, b), side=a.split("_")[0])
         ends = self._see([a, b])
-        if self.ink.dashed:
+        if self.ink.dashed or self.ink.dotted:
             length = self.lengths_m.get((a, b), 0.0) * self.shot.scale
-            count = int(np.clip(round(length / (DASH_PITCH * width)), 2, 6))
+            pitch, most = (DASH_PITCH, 6) if self.ink.dashed else (DOT_PITCH, 14)
+            count = int(np.clip(round(length / (pitch * width)), 2, most))
             low, high = strokes.dashes(ends[:, 0], ends[:, 1], count=count)
             bars.add(strokes.bars(low, high, width, zoom=self.zoom), colour)
         else:
