@@ -24,16 +24,19 @@ from .metrics.gaps import gaps_in_words
 from .metrics.readout import nothing_read
 from .scenario import leaves
 from .scenario.cameras import cameras_of
+from .scenario.drill import play_drill, write_drill
 from .scenario.listing import details, listing, overview
 from .scenario.models import Scenario
 from .scenario.play import Played, play
 from .scenario.read import read_scenario, write_scenario
 from .scenario.truth_file import truth_record
 from .scenario.wishes import Drawing, drawn_as
+from .stroke.drill import drill_names
 
 __all__ = [
-    "Measured", "Ran", "clip", "details", "doctor", "draw_views", "listing", "measure", "measure_trace",
-    "overview", "play", "read_scenario", "read_trace", "run", "small_views", "write_trace", "write_traces",
+    "Measured", "Ran", "clip", "clip_drill", "details", "doctor", "draw_views", "drill_names", "listing",
+    "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run", "small_views",
+    "trace_drill", "write_trace", "write_traces",
 ]  # fmt: skip
 
 Source = str | os.PathLike | Mapping[str, Any] | Scenario | None
@@ -163,6 +166,65 @@ def clip(
     wish.check(scenario)
     played = play(scenario, progress=lambda text: progress(text, 0, 0))
     return write_side_by_side(played, out, wish=wish, progress=progress)
+
+
+def clip_drill(
+    name: str,
+    source: Source = None,
+    out: str | os.PathLike = "swimsim-clip.mp4",
+    *,
+    views: Sequence[str] | None = None,
+    loop: bool = False,
+    progress: Step = _silent,
+    **drawing: Unpack[Drawing],
+) -> tuple[str, ...]:
+    """The moving picture of a drill, labelled DRILL, as MP4, WebM or GIF by the name of the file.
+
+    Parameters
+    ----------
+    name : str
+        One of `drill_names()`.
+    source : path, name, mapping or Scenario, optional
+        Gives the body, the figure and the output; its stroke and faults are left aside.
+    views : sequence of str, optional
+        Instead of those that show the drill best.
+    loop : bool
+        Whole periods without cards, the last picture leading into the first.
+    drawing : style, theme, size, mirror, speed
+        As in `clip`; a drill is alone in its picture, so it has no layout.
+    """
+    for option in ("layout", "locked"):
+        if drawing.get(option) is not None:
+            raise InputError(f"{option}: expected none for a drill, which is alone in its picture")
+    from .teaching.drill_clip import write_drill_clip
+    from .teaching.pictures import check_clip_path
+
+    check_clip_path(out)
+    scenario = drawn_as(_scenario(source), views=views, **drawing)
+    drilled = play_drill(name, scenario, progress=lambda text: progress(text, 0, 0))
+    return write_drill_clip(drilled, out, views=views, loop=loop, progress=progress)
+
+
+def trace_drill(
+    name: str,
+    source: Source = None,
+    out: str | os.PathLike = "swimsim-traces",
+    *,
+    force: bool = False,
+    progress: Step = _silent,
+) -> tuple[Path, tuple[str, ...]]:
+    """The exact trace of a drill, with the numbers it was made from. Returns folder and files.
+
+    Parameters and errors as `clip_drill` and `run`.
+    """
+    scenario = _scenario(source)
+    with whole_folder(out, ours=leaves.is_ours, force=force) as folder:
+        drilled = play_drill(name, scenario, progress=lambda text: progress(text, 0, 0))
+        progress("writing the trace", 0, 0)
+        write_drill(drilled, folder, version=__version__)
+        write_scenario(scenario, folder / leaves.SCENARIO)
+        files = tuple(sorted(path.name for path in folder.iterdir()))
+    return Path(out), files
 
 
 def measure(

@@ -26,6 +26,11 @@ Force = Annotated[
     bool, typer.Option("--force", help="Write into a folder that holds other files; they stay.")
 ]
 
+Drill = Annotated[
+    str | None,
+    typer.Option(metavar="NAME", help="A drill instead of the stroke, done by the body of the scenario."),
+]
+
 
 @app.command("run", epilog="Example: swimsim run early_exit --out early_exit_out")
 def run(
@@ -94,6 +99,7 @@ def clip(
     quiz: Annotated[
         bool, typer.Option("--quiz", help="No words, colours or numbers that tell the fault.")
     ] = False,
+    drill: Drill = None,
 ) -> None:
     """Only the moving picture, FAULT beside CORRECT, with captions beside it. A GIF is one stretch."""
     from .. import api
@@ -101,8 +107,13 @@ def clip(
 
     drawing = {"layout": layout, "style": style, "theme": theme, "size": size, "speed": speed}
     drawing |= {"mirror": mirror or None, "locked": False if real_time else None}
+    how = {"views": view, "loop": loop, **drawing}
     with show.progress() as step:
-        files = api.clip(scenario, out, views=view, loop=loop, quiz=quiz, progress=step, **drawing)
+        if drill is None:
+            files = api.clip(scenario, out, quiz=quiz, progress=step, **how)
+        else:
+            _no_quiz(quiz)
+            files = api.clip_drill(drill, scenario, out, progress=step, **how)
     show.left(os.path.dirname(out) or ".", files)
 
 
@@ -111,13 +122,17 @@ def trace(
     scenario: Source = None,
     out: Annotated[str, typer.Option(help="Folder to make.")] = "swimsim-traces",
     force: Force = False,
+    drill: Drill = None,
 ) -> None:
     """Only the ground truth: traces as NPZ and CSV, truth.json and the resolved scenario."""
     from .. import api
     from . import show
 
     with show.progress() as step:
-        folder, files = api.write_traces(scenario, out, force=force, progress=step)
+        if drill is None:
+            folder, files = api.write_traces(scenario, out, force=force, progress=step)
+        else:
+            folder, files = api.trace_drill(drill, scenario, out, force=force, progress=step)
     show.left(folder, files)
 
 
@@ -157,6 +172,14 @@ def doctor() -> None:
     show.checks(checks)
     if not all(check.able for check in checks):
         raise typer.Exit(3)
+
+
+def _no_quiz(quiz: bool) -> None:
+    """A drill hides nothing."""
+    from ..ground.errors import InputError
+
+    if quiz:
+        raise InputError("--quiz: expected no --drill with it: a drill always says what it is")
 
 
 def _version(wanted: bool) -> None:

@@ -14,10 +14,11 @@ SWIMMERS = ("fault", "correct")
 CLIP, STICK_CLIP, REVIEW = "side_by_side.mp4", "side_by_side_stick.mp4", "review.mp4"
 STRIP, STILLS, TRUTH, MEASURES = "film_strip.png", "stills", "truth.json", "measures.csv"
 SCENARIO, README = "scenario.toml", "README.txt"
+DRILL, DRILL_TRACES = "drill.json", ("drill.npz", "drill.csv")
 _CLIPS = (CLIP, STICK_CLIP, REVIEW)
 _OURS = (
     *_CLIPS, *(clip.replace(".mp4", ".vtt") for clip in _CLIPS), STRIP, f"{STILLS}/[1-9]_*.png",
-    f"{STILLS}/[1-9]_*.svg", TRUTH, MEASURES, SCENARIO, README, "seen_*.csv",
+    f"{STILLS}/[1-9]_*.svg", TRUTH, MEASURES, SCENARIO, README, "seen_*.csv", DRILL, *DRILL_TRACES,
     *(f"{name}.{suffix}" for name in SWIMMERS for suffix in ("npz", "csv")),
 )  # fmt: skip
 _SAYS = {

@@ -124,6 +124,7 @@ class DrillPattern:
     """
 
     name: str
+    title: str
     says: str
     period_s: float
     cycles: int
@@ -181,7 +182,7 @@ class _Row:
         row, still = self.row, Track((0.0,), (0.0,))
         rolls = row.get("roll")
         return DrillPattern(
-            self.name, row["says"], self.period, int(row.get("cycles", 1)),
+            self.name, row["title"], row["says"], self.period, int(row.get("cycles", 1)),
             self._number("speed_m_s", 0.0, 2.0), int(row.get("kicks", 0)), float(row.get("kick_follows", 0.5)),
             _in_si(row.get("stroke", {})), _in_si(row.get("body", {})),
             tuple(row.get("breathing", ("none", 0))), self._arms(),
@@ -251,8 +252,8 @@ class _Row:
 
 
 _KEYS = (
-    "says", "period_s", "cycles", "speed_m_s", "kicks", "kick_follows", "stroke", "body", "breathing", "arms", "left",
-    "right", "roll", "head", "fist", "equipment", "views", "limb", "steps",
+    "title", "says", "period_s", "cycles", "speed_m_s", "kicks", "kick_follows", "stroke", "body", "breathing", "arms",
+    "left", "right", "roll", "head", "fist", "equipment", "views", "limb", "steps",
 )  # fmt: skip
 _ARM_KEYS = ("pose", "weight", "frame", "clock", "detour", "left_later_s", *CHANNELS)
 
