@@ -106,7 +106,7 @@ def buoyancy(
     strips = parts.at(joints, parts.strip_at)
     lift = np.broadcast_to(water_kg_m3 * GRAVITY_M_S2 * parts.strip_volume_m3, strips.shape[:3])
     if surface:
-        lift = lift * share_under(-strips[..., 2], _half_height(parts, joints))
+        lift = lift * share_under(-strips[..., 2], half_height(parts, joints))
     force = lift.sum(axis=(1, 2))
     mass_centre = centre_of_mass(parts, joints)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -116,7 +116,7 @@ def buoyancy(
     return Buoyancy(force, weight, mass_centre, centre, arm[:, 0] * force, arm[:, 1] * force)
 
 
-def _half_height(parts: Parts, joints_m: np.ndarray) -> np.ndarray:
+def half_height(parts: Parts, joints_m: np.ndarray) -> np.ndarray:
     """Half the vertical size of every strip's cross-section, shape (n_frames, p, s). [m]
 
     The trunk's ellipse turns with the line through its joints; limbs count as round.

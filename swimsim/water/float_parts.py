@@ -67,9 +67,15 @@ class Parts:
         """Half the front-to-back depth of every strip, shape (p, s). [m]"""
         return np.sqrt(self.strip_area_m2 / (np.pi * self.breadth_over_depth[:, None]))
 
+    def strip_weights(self, own: np.ndarray) -> np.ndarray:
+        """Weights that mix joint positions to the strips of some parts, shape (len(own) * s, n_joints)."""
+        first, second = self.ends[:, own]
+        share = self.strip_at[own][..., None]
+        return (first[:, None] + share * (second - first)[:, None]).reshape(-1, len(JOINTS))
+
     def at(self, joints_m: np.ndarray, share: np.ndarray) -> np.ndarray:
         """World positions at shares of the parts, shape (n_frames, p, s, 3) for `share` (p, s). [m]"""
-        first, second = (np.einsum("pj,njc->npc", end, np.asarray(joints_m, float)) for end in self.ends)
+        first, second = (end @ np.asarray(joints_m, float) for end in self.ends)
         return first[:, :, None] + share[None, :, :, None] * (second - first)[:, :, None]
 
 

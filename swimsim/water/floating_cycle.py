@@ -1,0 +1,265 @@
+"""The floating swimmer over one period of the stroke: heave, pitch and surge once nothing changes any more."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..ground.conventions import JOINTS
+from ..ground.errors import InputError, MachineError
+from ..ground.tables import read_toml
+from ..swimmer.anthropometry import Body
+from .buoyancy import WATER_KG_M3
+from .float_parts import STRIPS, Parts, float_parts
+from .floating import STEP_S, Pond
+from .floating_arms import ArmForce, ArmLoads, carried, crossflow_arms, resampled, trunk_states
+from .floating_body import driven_angles, rod_centres, slopes, swimmer_pins, swimmer_rods
+from .floating_drive import Drive
+
+SETTLED = (
+    1e-4,
+    1e-4,
+    1e-4,
+)  # change of height, slope and speed from one period to the next [m], [rad], [m/s]
+PERIODS_MOST = 60
+SLOPES_RENEWED = (
+    3  # periods after which the slopes of the arms' load are kept; the load itself is always renewed
+)
+
+
+@dataclass(frozen=True)
+class FloatSettings:
+    """Choices of the floating swimmer.
+
+    Parameters
+    ----------
+    drag : (float, float)
+        k and n of the body drag k v^n. [N (s/m)^n], -
+    fullness : float, optional
+        Gas in the lungs above residual volume as a share of vital capacity; default as while swimming.
+    thorax_density_kg_m3 : float, optional
+        Default that of the body table. [kg/m3]
+    hold_speed : bool
+        True: a steady forward force on the trunk, found by the model, holds the mean speed. False: the speed is
+        what the arms and legs give.
+    arm_force : callable, optional
+        Makes the water's force on the arms from the parts; default cross-flow strips.
+    step_s : float
+        [s]
+    strips : int
+        Per part.
+    water_kg_m3 : float
+        [kg/m3]
+    periods_most : int
+        Periods within which it must settle.
+    """
+
+    drag: tuple[float, float] = (30.0, 2.0)
+    fullness: float | None = None
+    thorax_density_kg_m3: float | None = None
+    hold_speed: bool = True
+    arm_force: Callable[[Parts], ArmForce] = crossflow_arms
+    step_s: float = STEP_S
+    strips: int = STRIPS
+    water_kg_m3: float = WATER_KG_M3
+    periods_most: int = PERIODS_MOST
+
+
+@dataclass(frozen=True)
+class FloatCycle:
+    """One settled period of the floating swimmer.
+
+    Parameters
+    ----------
+    time_s : numpy.ndarray, shape (n,)
+        Steps of one period from time 0, its end not repeated. [s]
+    period_s : float
+    speed_m_s, height_m, slope_rad : numpy.ndarray, shape (n,)
+        Forward speed and height (surface 0) of the mid-hip, slope of the trunk (head end higher is positive).
+    slope_of_trace_rad, height_of_trace_m : numpy.ndarray, shape (n,)
+        The same of the trace that drove the limbs.
+    arm_load : numpy.ndarray, shape (n, 3)
+        Water's force on the arms forward and upward, and its torque about the trunk's centre. [N], [N], [N m]
+    held_by_n : float
+        Steady forward force that holds the speed; 0 when the speed is free. [N]
+    periods : int
+        Periods until it settled.
+    """
+
+    time_s: np.ndarray
+    period_s: float
+    speed_m_s: np.ndarray
+    height_m: np.ndarray
+    slope_rad: np.ndarray
+    height_of_trace_m: np.ndarray
+    slope_of_trace_rad: np.ndarray
+    arm_load: np.ndarray
+    held_by_n: float
+    periods: int
+    change: np.ndarray = field(repr=False)
+
+    @property
+    def heave_m(self) -> np.ndarray:
+        """Rise of the mid-hip above the trace's. [m]"""
+        return self.height_m - self.height_of_trace_m
+
+    @property
+    def pitch_rad(self) -> np.ndarray:
+        """Slope of the trunk beyond the trace's. [rad]"""
+        return self.slope_rad - self.slope_of_trace_rad
+
+
+def float_cycle(
+    joints_m: np.ndarray,
+    body: Body,
+    *,
+    period_s: float,
+    speed_m_s: float,
+    settings: FloatSettings | None = None,
+) -> FloatCycle:
+    """Let a swimmer float whose limbs are driven as in a trace.
+
+    Parameters
+    ----------
+    joints_m : array_like, shape (n_frames, n_joints, 3)
+        One period of a stroke at evenly spaced instants from time 0, its end not repeated. Only what the limbs do
+        against the trunk, roll and the way sideways are taken from it; the trunk's rise, fall and slope are free.
+    period_s : float
+        [s]
+    speed_m_s : float
+        Mean speed of the trace: the speed that is held, or the one to start from. [m/s]
+
+    Raises
+    ------
+    InputError
+        Joints of another shape, missing ones, numbers out of range.
+    MachineError
+        It does not settle within `settings.periods_most` periods.
+    """
+    settings = settings or FloatSettings()
+    joints = _checked(joints_m, period_s, speed_m_s)
+    return _Swim(joints, body, period_s, speed_m_s, settings).settle()
+
+
+class _Swim:
+    """Everything one float needs, and the rounds until it settles."""
+
+    def __init__(
+        self, joints, body: Body, period_s: float, speed_m_s: float, settings: FloatSettings
+    ) -> None:
+        self.settings, self.period_s, self.speed_m_s = settings, period_s, speed_m_s
+        fullness = settings.fullness
+        if fullness is None:
+            fullness = read_toml("float")["lungs"]["fullness_swimming"]
+        parts = float_parts(
+            body,
+            fullness=fullness,
+            thorax_density_kg_m3=settings.thorax_density_kg_m3,
+            strips=settings.strips,
+        )
+        self.count = max(round(period_s / settings.step_s), 8)
+        self.joints = resampled(joints, self.count)
+        self.centre = rod_centres(parts, body)["trunk"]
+        self.mass, self.place, self.torque = carried(parts, self.joints, period_s)
+        self.place = self.place - [self.centre, 0.0]
+        self.loads = ArmLoads(
+            self.joints, period_s, hip_to_centre_m=self.centre, force=settings.arm_force(parts)
+        )
+        self.states = trunk_states(self.joints, period_s, speed_m_s=speed_m_s, hip_to_centre_m=self.centre)
+        self.angles = driven_angles(self.joints)
+        self.pond = Pond(
+            swimmer_rods(parts, body, self.joints),
+            swimmer_pins(parts, body, self.joints),
+            step_s=period_s / self.count,
+            water_kg_m3=settings.water_kg_m3,
+            drag=settings.drag,
+            carried_kg=self.mass,
+        )
+
+    def settle(self) -> FloatCycle:
+        """Whole periods until height, slope and speed repeat."""
+        self.pond.place(*self._start())
+        held, states, slope = 0.0, self.states, None
+        for period in range(1, self.settings.periods_most + 1):
+            load = self.loads.at(states)
+            if period <= SLOPES_RENEWED:
+                slope = self.loads.slope(states, load)
+            steady = load + np.column_stack([np.full(self.count, held), np.zeros(self.count), self.torque])
+            drive = Drive(self.angles, carried_m=self.place, load=steady, slope=slope, around=states)
+            new = self.pond.run(self.count, drive=drive)
+            change = np.abs(new - states)[:, 1:4].max(axis=0)
+            states = new
+            off = self.speed_m_s - new[:, 3].mean()
+            settled = (change < SETTLED).all() and (not self.settings.hold_speed or abs(off) < SETTLED[2])
+            if settled:
+                return self._result(states, held, period, change)
+            if self.settings.hold_speed:
+                held += off * self._stiffness(slope)
+        raise MachineError(
+            f"float: not settled after {self.settings.periods_most} periods: height, slope and speed still change by "
+            f"{change[0]:.2g} m, {change[1]:.2g} rad and {change[2]:.2g} m/s per period"
+        )
+
+    def _stiffness(self, slope: np.ndarray) -> float:
+        """How much force a steady change of speed costs: the slopes of the drag law and of the arms. [N s/m]"""
+        k, n = self.settings.drag
+        return k * n * self.speed_m_s ** (n - 1) - slope[:, 0, 3].mean()
+
+    def _start(self) -> tuple[np.ndarray, np.ndarray]:
+        """Every body at time 0: along the straight chain of rods from the trunk, moving with it."""
+        bodies = self.pond.bodies
+        x, z, angle = self.states[0, :3]
+        by_name = {"trunk": (np.array([x, z]), angle)}
+        angles = dict(zip([joint.second for joint in self.pond.joints], self.angles[0], strict=True))
+        for joint in self.pond.joints:
+            centre, slope = by_name[joint.first]
+            pin = centre + _turned(joint.on_first_m, slope)
+            slope = slope + angles[joint.second]
+            by_name[joint.second] = (pin - _turned(joint.on_second_m, slope), slope)
+        rows = [(*by_name[rod.name][0], by_name[rod.name][1]) for rod in self.pond.rods]
+        rows.append((*(np.array([x, z]) + _turned(self.place[0], angle)), 0.0))
+        return np.array(rows), np.tile([self.speed_m_s, 0.0, 0.0], (len(bodies), 1))
+
+    def _result(self, states: np.ndarray, held: float, periods: int, change: np.ndarray) -> FloatCycle:
+        z, angle, turn = states[:, 1], states[:, 2], states[:, 5]
+        trace = self.joints[:, JOINTS.index("pelvis"), 2]
+        return FloatCycle(
+            time_s=np.arange(self.count) * self.period_s / self.count,
+            period_s=self.period_s,
+            speed_m_s=states[:, 3] + self.centre * np.sin(angle) * turn,
+            height_m=z - self.centre * np.sin(angle),
+            slope_rad=angle,
+            height_of_trace_m=trace,
+            slope_of_trace_rad=slopes(self.joints)["trunk"],
+            arm_load=self.loads.at(states),
+            held_by_n=held,
+            periods=periods,
+            change=change,
+        )
+
+
+def _turned(point, angle: float) -> np.ndarray:
+    """A point of a rod's frame in the world, from the rod's centre."""
+    sine, cosine = np.sin(angle), np.cos(angle)
+    return np.array([cosine * point[0] - sine * point[1], sine * point[0] + cosine * point[1]])
+
+
+def _checked(joints_m, period_s: float, speed_m_s: float) -> np.ndarray:
+    """Joints without their mean advance; the mid-hip starts at x = 0."""
+    joints = np.array(joints_m, float)
+    problems = []
+    if joints.ndim != 3 or joints.shape[1:] != (len(JOINTS), 3) or len(joints) < 8:
+        problems.append(f"joints_m: expected shape (8 or more frames, {len(JOINTS)}, 3), got {joints.shape}")
+    elif not np.isfinite(joints).all():
+        problems.append("joints_m: expected every joint at every frame, got missing (NaN) ones")
+    if not (np.isfinite(period_s) and 0.3 < period_s < 60):
+        problems.append(f"period_s: expected 0.3 to 60 s, got {period_s!r}")
+    if not (np.isfinite(speed_m_s) and 0 <= speed_m_s < 5):
+        problems.append(f"speed_m_s: expected 0 to 5 m/s, got {speed_m_s!r}")
+    if problems:
+        raise InputError("\n".join(problems))
+    time = np.arange(len(joints)) / len(joints) * period_s
+    joints[..., 0] -= speed_m_s * time[:, None]
+    return joints
