@@ -23,7 +23,7 @@ from .floating_drive import Drive, Joint, guard
 ITERATIONS = (
     40  # of the joint solver: 1e-6 m of the settled motion; fewer than about 15 do not hold the chain
 )
-STEP_S = 1 / 250
+STEP_S = 1 / 200  # leaves 0.1 mm, 0.03 degrees and 0.5 mm/s of a step twenty times finer
 START_ROUNDS = 60  # of the fixed point of the first acceleration; at worst it halves its error in each
 
 
@@ -164,6 +164,23 @@ class Pond:
             body.velocity, body.angular_velocity = (float(u), float(w)), float(turn)
         self._before = velocities - self.step_s * rate
         self._last = rate
+
+    @property
+    def speed_m_s(self) -> float:
+        """Forward speed of the first rod at the next instant. [m/s]"""
+        speed = self.bodies[0].velocity.x
+        return speed + 0.5 * (2 * (speed - self._before[0, 0]) - self.step_s * self._last[0, 0])
+
+    @property
+    def moved_along_kg(self) -> float:
+        """Mass that a level push moves, with what is added along the rods. [kg]"""
+        return float(self.mass.sum() + self.carried_kg + sum(rod.added_along_kg for rod in self.rods))
+
+    def add_speed(self, speed_m_s: float) -> None:
+        """Give every body the same forward speed more, at once. [m/s]"""
+        for body in self.bodies:
+            body.velocity += (float(speed_m_s), 0.0)
+        self._before[:, 0] += speed_m_s
 
     def run(self, steps: int, *, drive: Drive | None = None) -> np.ndarray:
         """Move on by whole steps.

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..ground.conventions import JOINTS
-from ..ground.errors import InputError, MachineError
+from ..ground.errors import InputError, UnreachableError
 from ..ground.tables import read_toml
 from ..swimmer.anthropometry import Body
 from .buoyancy import WATER_KG_M3
@@ -24,9 +24,9 @@ SETTLED = (
     1e-4,
 )  # change of height, slope and speed from one period to the next [m], [rad], [m/s]
 PERIODS_MOST = 60
-SLOPES_RENEWED = (
-    3  # periods after which the slopes of the arms' load are kept; the load itself is always renewed
-)
+LACKING = 0.02  # steady force still found lacking when it counts as settled [N]
+# Periods after which the slopes of the arms' load are kept; the load itself is always renewed.
+SLOPES_RENEWED = 3
 
 
 @dataclass(frozen=True)
@@ -135,7 +135,7 @@ def float_cycle(
     ------
     InputError
         Joints of another shape, missing ones, numbers out of range.
-    MachineError
+    UnreachableError
         It does not settle within `settings.periods_most` periods.
     """
     settings = settings or FloatSettings()
@@ -149,7 +149,7 @@ class _Swim:
     def __init__(
         self, joints, body: Body, period_s: float, speed_m_s: float, settings: FloatSettings
     ) -> None:
-        self.settings, self.period_s, self.speed_m_s = settings, period_s, speed_m_s
+        self.settings, self.body, self.period_s, self.speed_m_s = settings, body, period_s, speed_m_s
         fullness = settings.fullness
         if fullness is None:
             fullness = read_toml("float")["lungs"]["fullness_swimming"]
@@ -186,26 +186,35 @@ class _Swim:
             load = self.loads.at(states)
             if period <= SLOPES_RENEWED:
                 slope = self.loads.slope(states, load)
-            steady = load + np.column_stack([np.full(self.count, held), np.zeros(self.count), self.torque])
-            drive = Drive(self.angles, carried_m=self.place, load=steady, slope=slope, around=states)
-            new = self.pond.run(self.count, drive=drive)
+            new = self.pond.run(self.count, drive=self._drive(states, load, slope, held))
             change = np.abs(new - states)[:, 1:4].max(axis=0)
+            lacking = self._hold(new, slope) if self.settings.hold_speed else 0.0
             states = new
-            off = self.speed_m_s - new[:, 3].mean()
-            settled = (change < SETTLED).all() and (not self.settings.hold_speed or abs(off) < SETTLED[2])
-            if settled:
+            if (change < SETTLED).all() and abs(lacking) < LACKING:
                 return self._result(states, held, period, change)
-            if self.settings.hold_speed:
-                held += off * self._stiffness(slope)
-        raise MachineError(
+            held += lacking
+        raise UnreachableError(
             f"float: not settled after {self.settings.periods_most} periods: height, slope and speed still change by "
             f"{change[0]:.2g} m, {change[1]:.2g} rad and {change[2]:.2g} m/s per period"
         )
 
-    def _stiffness(self, slope: np.ndarray) -> float:
-        """How much force a steady change of speed costs: the slopes of the drag law and of the arms. [N s/m]"""
+    def _drive(self, states: np.ndarray, load: np.ndarray, slope: np.ndarray, held: float) -> Drive:
+        """Limbs and loads of one period; the load holds at `states` and changes from there by `slope`."""
+        load = load + np.column_stack([np.full(self.count, held), np.zeros(self.count), self.torque])
+        return Drive(self.angles, carried_m=self.place, load=load, slope=slope, around=states)
+
+    def _hold(self, states: np.ndarray, slope: np.ndarray) -> float:
+        """Bring the mean speed back to the set one; return the steady force that was lacking. [N]
+
+        What is lacking shows as the change of speed over the period, which fades with the time that the slopes of the
+        drag law and of the arms' force give.
+        """
         k, n = self.settings.drag
-        return k * n * self.speed_m_s ** (n - 1) - slope[:, 0, 3].mean()
+        stiff = max(k * n * self.speed_m_s ** (n - 1) - slope[:, 0, 3].mean(), 1.0)
+        speed = self.pond.speed_m_s
+        gained = speed - states[0, 3]
+        self.pond.add_speed(self.speed_m_s - states[:, 3].mean())
+        return -stiff * gained / (1 - np.exp(-self.period_s * stiff / self.pond.moved_along_kg))
 
     def _start(self) -> tuple[np.ndarray, np.ndarray]:
         """Every body at time 0: along the straight chain of rods from the trunk, moving with it."""
