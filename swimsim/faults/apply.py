@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from ..ground.conventions import SIDES
 from ..ground.errors import InputError
 from ..stroke.pattern import StrokePattern, parts_of
+from .body_faults import body_fault
 from .catalogue import DOOR, Fault, FaultSetting, arm_keys, change_arm, fault_named, gross_value, severity_of
-
-TWO_PEAK_SEVERITY = 0.1  # severity at which the hip roll is about to split (decided scale)
+from .roll_faults import ROLL_FAULTS, rolls_to
 
 
 def apply_faults(
@@ -50,7 +50,7 @@ def apply_faults(
 def touched(pattern: StrokePattern, setting: FaultSetting) -> set[tuple[str, str]]:
     """(target, where) pairs a setting changes; where is an arm pattern's name or a roll side."""
     fault = fault_named(setting.fault)
-    if fault.of_arm:
+    if fault.part == "arm":
         return {(target, key) for target in fault.sets() for key in arm_keys(pattern, setting)}
     sides = SIDES if setting.side == "both" else (setting.side,)
     return {(target, side) for target in fault.sets() for side in sides}
@@ -72,13 +72,11 @@ def set_fault(
 ) -> tuple[StrokePattern, float]:
     """The pattern with one fault set, and its severity (the mean over what it touches)."""
     fault = fault_named(setting.fault)
-    if fault.slug == "double_bump":
-        return _double_bump(pattern, setting, fault)
-    if fault.slug == "shoulder_driven":
-        return _shoulder_driven(pattern, setting, fault)
-    if fault.slug == "flat_hips":
-        return _flat_hips(pattern, setting, fault)
-    return _arm_fault(pattern, setting, fault, half_width_m)
+    if fault.part == "arm":
+        return _arm_fault(pattern, setting, fault, half_width_m)
+    if fault.part == "body":
+        return body_fault(pattern, setting, fault)
+    return ROLL_FAULTS.get(fault.slug, rolls_to)(pattern, setting, fault)
 
 
 def _arm_fault(
@@ -108,53 +106,6 @@ def _arm_fault(
 
 def _in_unit(value: float, setting: FaultSetting, fault: Fault) -> float:
     return value / DOOR[setting.unit or fault.unit]
-
-
-def _flat_hips(pattern, setting: FaultSetting, fault: Fault) -> tuple[StrokePattern, float]:
-    changes, severities = {}, []
-    for side in SIDES if setting.side == "both" else (setting.side,):
-        name = f"hip_roll_{side}_rad"
-        own = getattr(pattern.roll, name)
-        gross = gross_value(fault.row, own, 0.0)
-        severities.append(severity_of(setting, own, gross))
-        changes[name] = own + severities[-1] * (gross - own)
-    mean = sum(severities) / len(severities)
-    changes["breathing_hip_roll_rad"] = pattern.roll.breathing_hip_roll_rad * (1 - mean)
-    return dataclasses.replace(pattern, roll=dataclasses.replace(pattern.roll, **changes)), mean
-
-
-def _shoulder_driven(pattern, setting: FaultSetting, fault: Fault) -> tuple[StrokePattern, float]:
-    roll = pattern.roll
-    severity = severity_of(setting, roll.hip_lag_share, fault.row["gross_value"])
-    changes = {
-        "hip_lag_share": roll.hip_lag_share + severity * (fault.row["gross_value"] - roll.hip_lag_share)
-    }
-    for side in SIDES:
-        own = getattr(roll, f"hip_roll_{side}_rad")
-        gross = fault.row["gross_hip_shoulder_ratio"] * getattr(roll, f"shoulder_roll_{side}_rad")
-        changes[f"hip_roll_{side}_rad"] = own + severity * (gross - own)
-    gross = fault.row["gross_hip_shoulder_ratio"] * roll.breathing_roll_rad
-    changes["breathing_hip_roll_rad"] = roll.breathing_hip_roll_rad + severity * (
-        gross - roll.breathing_hip_roll_rad
-    )
-    return dataclasses.replace(pattern, roll=dataclasses.replace(roll, **changes)), severity
-
-
-def _double_bump(pattern, setting: FaultSetting, fault: Fault) -> tuple[StrokePattern, float]:
-    """Severity 0-0.1 brings the hip roll to the two-peak limit, 0.1-1 takes the dip from 0 to gross."""
-    roll, gross = pattern.roll, fault.row["gross_value"]
-    if setting.amount is not None:
-        dip = severity_of(setting, 0.0, gross) * gross
-        severity = TWO_PEAK_SEVERITY + (1 - TWO_PEAK_SEVERITY) * dip / gross
-    else:
-        severity = severity_of(setting, 0.0, gross)
-        dip = max(severity - TWO_PEAK_SEVERITY, 0.0) / (1 - TWO_PEAK_SEVERITY) * gross
-    if severity == 0:
-        return pattern, 0.0
-    start = roll.hip_split if setting.side == "both" else 0.0
-    split = start + min(severity / TWO_PEAK_SEVERITY, 1.0) * (1 - start)
-    changed = dataclasses.replace(roll, hip_split=split, hip_roll_dip=dip, hip_split_side=setting.side)
-    return dataclasses.replace(pattern, roll=changed), severity
 
 
 def _side_effects(

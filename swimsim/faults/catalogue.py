@@ -15,7 +15,7 @@ import numpy as np
 from ..ground.conventions import SIDES
 from ..ground.errors import InputError, nearest
 from ..ground.tables import read_toml
-from ..stroke.pattern import ArmPattern, StrokePattern
+from ..stroke.pattern import ArmPattern, BodyPattern, StrokePattern
 
 WORDS = {"slight": 0.35, "clear": 0.6, "gross": 0.9}
 STROKES = ("every", "breathing")
@@ -41,9 +41,14 @@ class Fault:
     row: dict
 
     @property
+    def part(self) -> str:
+        """Which part of the pattern its main target belongs to: `arm`, `roll` or `body`."""
+        return _part(self.row["main_target"])
+
+    @property
     def of_arm(self) -> bool:
-        """Whether the fault lives in the arm (else in the roll)."""
-        return self.row["main_target"] in ArmPattern.__dataclass_fields__
+        """Whether the fault lives in the arm."""
+        return self.part == "arm"
 
     def sets(self) -> tuple[str, ...]:
         """Names of the pattern parameters it changes, the main one first."""
@@ -51,8 +56,14 @@ class Fault:
             return ("hip_roll_dip", "hip_split")
         if self.slug == "shoulder_driven":
             return ("hip_lag_share", "hip_roll_rad")
-        main = self.row["main_target"].replace("_{side}", "")
-        return (main, *(extra["target"] for extra in self.row["with"]))
+        names = (self.row["main_target"], *(extra["target"] for extra in self.row["with"]))
+        return tuple(name.replace("_{side}", "") for name in names)
+
+
+def _part(target: str) -> str:
+    if target in ArmPattern.__dataclass_fields__:
+        return "arm"
+    return "body" if target in BodyPattern.__dataclass_fields__ else "roll"
 
 
 @functools.cache
@@ -61,11 +72,17 @@ def faults() -> dict[str, Fault]:
     return {slug: _from_row(slug, row) for slug, row in read_toml("faults")["fault"].items()}
 
 
+@functools.cache
+def aliases() -> dict[str, Fault]:
+    """Names for one part of a fault alone, by slug; the row's `of` is the whole fault."""
+    return {slug: _from_row(slug, row) for slug, row in read_toml("faults").get("alias", {}).items()}
+
+
 def _from_row(slug: str, row: dict) -> Fault:
-    arm = row["main_target"] in ArmPattern.__dataclass_fields__
+    strokes = STROKES if _part(row["main_target"]) == "arm" else ("every",)
     return Fault(
         slug, tuple(row["terms"]), row["says"], row["main_measure"], row["unit"], frozenset(row["owns"]),
-        tuple(row["sides"]), STROKES if arm else ("every",), row["best_view"], tuple(row["limb"]), row["source"], row,
+        tuple(row["sides"]), strokes, row["best_view"], tuple(row["limb"]), row["source"], row,
     )  # fmt: skip
 
 
@@ -77,11 +94,10 @@ def fault_named(slug: str) -> Fault:
     InputError
         Unknown name (the nearest is given).
     """
-    if slug not in faults():
-        raise InputError(
-            f"fault: expected one of {', '.join(faults())}, got '{slug}'; {nearest(slug, faults())}"
-        )
-    return faults()[slug]
+    known = {**faults(), **aliases()}
+    if slug not in known:
+        raise InputError(f"fault: expected one of {', '.join(known)}, got '{slug}'; {nearest(slug, known)}")
+    return known[slug]
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Trunk slope and kick."""
+"""Trunk slope, kick, knees, hips and heels."""
 
 from __future__ import annotations
 
@@ -134,3 +134,39 @@ def _phase(times: np.ndarray, lows: np.ndarray, cycle_s: float) -> np.ndarray:
     share = (times - lows[inside - 1]) / beat
     known = (after >= 0) & (share > -0.5) & (share < 1.5) & (beat < 1.5 * cycle_s)
     return np.where(known, (360 * share + 180) % 360 - 180, np.nan)
+
+
+def legs(strokes: Strokes) -> list[Readout]:
+    """Greatest knee and hip flexion [deg] and least depth of the heel [cm] in each cycle."""
+    track = strokes.track
+    trunk_ends = (*track.hip_joints, *track.shoulder_joints)
+    readouts = []
+    for side in SIDES:
+        hip, knee, ankle, heel = (f"{side}_{name}" for name in ("hip", "knee", "ankle", "heel"))
+        for name, make, joints, scale in (
+            ("knee_most", _knee_deg, (hip, knee, ankle), 1.0),
+            ("hip_flexion_most", _flexion_of(len(track.hip_joints)), (hip, knee, *trunk_ends), 1.0),
+            ("heel_depth_least", lambda heel: heel[:, 2], (heel,), -100.0),
+        ):
+            curve = track.signal((name, side), make, *joints)
+            arm = strokes.cycles[side]
+            times, values = curve.extreme(arm.entry, arm.next_entry, highest=True)
+            readouts.append(Readout(name, side, scale * values, joints, times))
+    return readouts
+
+
+def _knee_deg(hip: np.ndarray, knee: np.ndarray, ankle: np.ndarray) -> np.ndarray:
+    thigh, shank = knee - hip, ankle - knee
+    across = np.linalg.norm(np.cross(thigh, shank), axis=1)
+    return np.degrees(np.arctan2(across, (thigh * shank).sum(axis=1)))
+
+
+def _flexion_of(n_hips: int):
+    """Angle of the thigh below the trunk line carried on, in the side plane; the mid-hip is of `n_hips` joints."""
+
+    def make(hip: np.ndarray, knee: np.ndarray, *ends: np.ndarray) -> np.ndarray:
+        back = np.mean(ends[:n_hips], axis=0) - np.mean(ends[n_hips:], axis=0)
+        thigh = knee - hip
+        return np.degrees(np.arctan2(-thigh[:, 2], -thigh[:, 0]) - np.arctan2(-back[:, 2], -back[:, 0]))
+
+    return make

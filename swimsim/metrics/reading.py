@@ -19,7 +19,7 @@ _PARTS = (
     measures_roll.rolls,
     measures_lines.hand_lines, measures_lines.depth_and_travel,
     measures_arm.elbows, measures_arm.forearms, measures_arm.palms_and_recovery,
-    measures_legs.trunk, measures_legs.kicks,
+    measures_legs.trunk, measures_legs.kicks, measures_legs.legs,
 )  # fmt: skip
 
 

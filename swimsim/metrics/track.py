@@ -23,6 +23,8 @@ GROUPS = {
     "hip": ("hip", "pelvis"),
     "head": ("ear", "eye", "nose"),
     "leg": ("ankle",),
+    "knee": ("knee",),
+    "heel": ("heel",),
 }
 
 

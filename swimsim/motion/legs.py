@@ -13,7 +13,6 @@ from ..swimmer.anthropometry import Body
 from .frame import Lines
 from .vectors import sin_cos, vector
 
-KNEE_LAG = 0.22  # how much later the knee bends than the thigh moves; of a kick cycle (choice of ours)
 KNEE_LEAST_RAD = math.radians(4)
 FOLLOWS_HIPS = 0.5  # share of hip roll that the plane of the kick follows (choice of ours)
 POINTED_RAD = math.radians(18)  # foot below the shank's line: the toes point back
@@ -35,8 +34,10 @@ class Legs:
 
     def angles(self, kick: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Thigh below the trunk line and knee flexion over the kick cycle (0..1). [rad]"""
-        thigh = self.thigh * np.sin(TWO_PI * kick) + 0.12 * self.knee
-        bend = 0.5 * (1 - np.cos(TWO_PI * (kick - KNEE_LAG))) if self.per_cycle else np.ones_like(kick)
+        row = self.pattern.body
+        thigh = self.thigh * np.sin(TWO_PI * kick) + 0.12 * self.knee + row.kick_drop_rad
+        late = kick - row.kick_knee_lag_share
+        bend = 0.5 * (1 - np.cos(TWO_PI * late)) if self.per_cycle else np.ones_like(kick)
         knee = KNEE_LEAST_RAD + (self.knee - KNEE_LEAST_RAD) * bend
         return thigh, knee
 

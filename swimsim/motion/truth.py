@@ -14,6 +14,7 @@ from ..stroke.pattern import StrokePattern, parts_of
 from .arm_truth import PERCENT, arm_events, arm_values
 from .body_truth import kick_values, roll_values, trunk_slope
 from .kinematics import Motion
+from .leg_truth import leg_values
 
 _RATIOS = ("hip_roll_dip", "hip_split")  # bare numbers, share of something other than the cycle
 SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag")
@@ -54,6 +55,7 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
     values |= _coordination(motion, at)
     values |= roll_values(motion)
     values |= kick_values(motion, at)
+    values |= leg_values(motion)
     values |= _rates(motion)
     values[("trunk_slope", None)] = trunk_slope(motion)
     measures = [

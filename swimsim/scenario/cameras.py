@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
-from ..faults.catalogue import faults
+from ..faults.catalogue import fault_named
 from ..ground.errors import InputError, nearest
 from ..ground.records import Camera
 from ..view.cameras import VIEWS, free_camera, named_camera
@@ -33,7 +33,7 @@ def views_of(scenario: models.Scenario) -> list[str]:
 
 def best_view(fault: str, side: str) -> str:
     """The named view that shows a fault best; a side view is taken from the side of the faulty arm."""
-    view = faults()[fault].best_view
+    view = fault_named(fault).best_view
     if view in VIEWS:
         return view.replace("left", "right") if side == "right" else view
     return f"{view}_{'right' if side == 'right' else 'left'}"

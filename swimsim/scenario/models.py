@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, create_model, field_validator, model_validator
 
-from ..faults.catalogue import WORDS, faults
+from ..faults.catalogue import WORDS, aliases, faults
 from ..stroke.pattern import BREATHING_EVERY
 from ..stroke.presets import PRESETS
 from ..swimmer.anthropometry import BODY_TABLES, SEXES, STATURE_M
@@ -119,7 +119,7 @@ class Kick(Section):
 class Fault(Section):
     """One fault: how large (exactly one of severity, amount, word), on which side, on which strokes."""
 
-    fault: Literal[tuple(faults())]
+    fault: Literal[(*faults(), *aliases())]
     severity: _number(0, 1, "0 the swimmer's own stroke, 1 gross") | None = None
     amount: _number(-200, 200, "the main measure itself, in `unit`") | None = None
     unit: Literal["m", "cm", "deg", "%"] | None = None

@@ -31,9 +31,8 @@ def sizes_in_words(slug: str) -> dict[str, str]:
 
 def _own(fault: Fault, pattern: StrokePattern) -> float:
     """The main target of the stroke without the fault, left side where it has sides. [SI]"""
-    return getattr(
-        pattern.left if fault.of_arm else pattern.roll, fault.row["main_target"].format(side="left")
-    )
+    part = pattern.left if fault.part == "arm" else getattr(pattern, fault.part)
+    return getattr(part, fault.row["main_target"].format(side="left"))
 
 
 def _said(value: float, fault: Fault) -> str:

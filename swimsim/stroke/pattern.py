@@ -14,8 +14,8 @@ from ..ground.conventions import SIDES
 from ..ground.errors import InputError, nearest
 
 
-def _spec(low: float, high: float, says: str, *, target: bool = False):
-    return field(metadata={"low": low, "high": high, "says": says, "target": target})
+def _spec(low: float, high: float, says: str, *, target: bool = False, default=dataclasses.MISSING):
+    return field(default=default, metadata={"low": low, "high": high, "says": says, "target": target})
 
 
 def _target(low: float, high: float, says: str):
@@ -104,6 +104,12 @@ class BodyPattern:
     kick_knee_rad: float = _spec(0.0, 100 * _DEG, "largest knee flexion in the kick")
     kick_low_share: float = _spec(
         -0.5, 0.5, "cycle share from a hand's entry to a low point of the same-side foot"
+    )
+    kick_knee_lag_share: float = _spec(
+        0.0, 0.9, "how much later the knee bends than the thigh moves; of a kick cycle", default=0.22
+    )
+    kick_drop_rad: float = _spec(
+        0.0, 45 * _DEG, "thighs held this much below the line of the legs", default=0.0
     )
 
 

@@ -6,7 +6,7 @@ import functools
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
-from ..faults.catalogue import FaultSetting
+from ..faults.catalogue import FaultSetting, fault_named
 from ..ground.tables import read_toml
 
 
@@ -40,9 +40,9 @@ class Cue:
 
 @functools.cache
 def cue_of(fault: str) -> Cue:
-    """The words about a fault."""
+    """The words about a fault; a part of one has those of the whole."""
     table = read_toml("cues")
-    row = table["fault"][fault]
+    row = table["fault"][fault_named(fault).row.get("of", fault)]
     drills = tuple(Drill(name, table["drill"][name]["how"]) for name in row["drills"])
     plain = {f.name: row[f.name] for f in fields(Cue) if f.name not in ("drills", "why", "strip")}
     return Cue(drills=drills, why=tuple(row["why"]), strip=tuple(row["strip"]), **plain)
@@ -51,4 +51,4 @@ def cue_of(fault: str) -> Cue:
 def in_order(faults: Sequence[FaultSetting]) -> list[FaultSetting]:
     """Faults in the order in which they are corrected: the cause before its echo."""
     order = read_toml("cues")["order"]
-    return sorted(faults, key=lambda setting: order.index(setting.fault))
+    return sorted(faults, key=lambda s: order.index(fault_named(s.fault).row.get("of", s.fault)))

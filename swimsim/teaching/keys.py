@@ -11,12 +11,14 @@ from ..motion.arm_truth import arm_events
 from ..motion.body_truth import rolls
 from ..motion.instants import greatest
 from ..motion.kinematics import Motion
+from ..motion.leg_truth import SCANNED, hip_flexion
 from ..scenario.play import Swum
 
 AFTER_ENTRY = 0.02  # the rule of the forearm slope looks from here on [cycle]
 HALF_ROLL = 0.25  # a roll peak lies within a quarter of a cycle of its middle [cycle]
 VALLEY = 0.03  # the valley between two peaks lies within this of their middle [cycle]
-ROLL_FAULTS = ("flat_hips", "shoulder_driven", "double_bump")
+ROLL_FAULTS = ("flat_hips", "shoulder_driven", "double_bump", "over_rotation")
+LEG_FAULTS = ("sinking_legs", "knee_kick")
 
 
 @dataclass(frozen=True)
@@ -45,8 +47,9 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
     Parameters
     ----------
     fault : str
-        Slug. Faults of the roll are seen at the roll peak with this side up (flat hips), at the greatest twist
-        (shoulder-driven) or in the valley between two peaks (double bump; the middle of the peak without one).
+        Slug. Faults of the roll are seen at the roll peak with this side up (flat hips, over-rotation), at the
+        greatest twist (shoulder-driven) or in the valley between two peaks (double bump; the middle of the peak
+        without one); those of the legs where this side's thigh is furthest forward.
     side : {"left", "right"}
     cycle : int
         Of this arm, counted from its first entry.
@@ -54,6 +57,8 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
     arm = swum.motion.arms[side]
     if fault in ROLL_FAULTS:
         return float(_roll_share(swum.motion, fault, side=side, cycle=cycle)) / swum.motion.frame.rate
+    if fault in LEG_FAULTS:
+        return float(_leg_share(swum.motion, side=side, cycle=cycle)) / swum.motion.frame.rate
     at = arm_events(arm, np.array([cycle]))
     place = {
         "dropped_elbow": lambda: arm.upper_arm_45(at["entry"] + AFTER_ENTRY, at["end_backward"]),
@@ -78,7 +83,7 @@ def _entries(swum: Swum, side: str, cycle: int) -> np.ndarray:
 def _roll_share(motion: Motion, fault: str, *, side: str, cycle: int) -> float:
     """Place on the right arm's clock, within the arm's own cycle. [cycle]"""
     sign, roll = side_sign(side), motion.pattern.roll
-    lag = 0.0 if fault == "shoulder_driven" else roll.hip_lag_share
+    lag = 0.0 if fault in ("shoulder_driven", "over_rotation") else roll.hip_lag_share
     middle = roll.roll_peak_share + lag + (0.0 if side == "left" else 0.5)
     start = cycle + motion.arms[side].lag
     middle += np.ceil(start - middle)  # the first peak after this entry
@@ -87,9 +92,17 @@ def _roll_share(motion: Motion, fault: str, *, side: str, cycle: int) -> float:
         found = rolls(motion, share)
         if fault == "shoulder_driven":
             return sign * found["twist"]
+        if fault == "over_rotation":
+            return sign * found["shoulder"]
         return sign * found["hip"] * (-1.0 if fault == "double_bump" else 1.0)
 
     half = VALLEY if fault == "double_bump" else HALF_ROLL
     if fault == "double_bump" and motion.pattern.roll.hip_roll_dip <= 0:
         return middle
     return greatest(of, np.array([middle - half]), np.array([middle + half]), samples=65)[0][0]
+
+
+def _leg_share(motion: Motion, *, side: str, cycle: int) -> float:
+    """Place on the right arm's clock at which this side's thigh is furthest forward in the arm's own cycle. [cycle]"""
+    start = np.array([cycle + motion.arms[side].lag])
+    return greatest(lambda x: hip_flexion(motion, side, x), start, start + 1, samples=SCANNED)[0][0]

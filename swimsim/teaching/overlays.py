@@ -1,4 +1,4 @@
-"""Which lines, arcs, spans and curves show a fault: the arm's and the roll's in one place."""
+"""Which lines, arcs, spans and curves show a fault: those of arm, roll and body in one place."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from ..faults.catalogue import FaultSetting
 from ..ground.records import Drawn, Gauge
 from ..scenario.play import Swum
 from .arm_overlays import ARM, wide_on_the_breath
+from .body_overlays import BODY
 from .geometry import Points
 from .roll_overlays import ROLL
 
@@ -28,6 +29,8 @@ def drawn_for(swum: Swum, setting: FaultSetting, *, side: str, key: float) -> tu
     body = Points(swum, side)
     if setting.fault in ROLL:
         return ROLL[setting.fault].drawn(body, key)
+    if setting.fault in BODY:
+        return BODY[setting.fault](body, key)
     if setting.fault == "wide_pull" and setting.strokes == "breathing":
         return wide_on_the_breath(body, key)
     return ARM[setting.fault](body, key)

@@ -13,6 +13,7 @@ from ..motion.kinematics import Motion
 from .geometry import DEG, UP, Points, around, chain, unit
 
 HIP_TARGET = (15.0, 40.0)  # [deg]
+SHOULDER_TARGET = (40.0, 60.0)  # [deg]
 LAG_TARGET = (0.0, 15.0)  # [% of the cycle]
 DIP_TARGET = (95.0, 100.0)  # of the peak [%]
 DIP_SHOWN = 60.0  # the part of the peak that the curve of a double bump shows [%]
@@ -24,17 +25,27 @@ FLAT_DEG = 1e-6  # less hip roll than this has no peak [deg]
 
 def flat_hips(body: Points, key: float) -> tuple[Drawn, ...]:
     """Hip line against the level, with the shoulder line for comparison."""
-    middle, out = _middle_and_side(body, "hip")
+    return _tilted(body, key, "hip", HIP_TARGET)
+
+
+def over_rotation(body: Points, key: float) -> tuple[Drawn, ...]:
+    """Shoulder line against the level, with the hip line for comparison."""
+    return _tilted(body, key, "shoulder", SHOULDER_TARGET)
+
+
+def _tilted(body: Points, key: float, name: str, band: tuple[float, float]) -> tuple[Drawn, ...]:
+    """One joint line, its tilt from the level and the band it should lie in; the other line faintly."""
+    middle, out = _middle_and_side(body, name)
     level = out * np.array([1.0, 1.0, 0.0])
-    reach = HALF_M["hip"]
+    reach = HALF_M[name]
     tilt = np.arctan2(out[:, 2], body.sign * out[:, 1]) * DEG
     shares = around(key, WINDOW, WINDOW)
-    target = [middle + reach * _raised(level, angle) for angle in HIP_TARGET]
+    target = [middle + reach * _raised(level, angle) for angle in band]
     return (
         Drawn("arc", chain(middle, *target), shares=shares, tone="target"),
         Drawn("line", chain(middle, middle + reach * unit(level)), shares=shares, tone="guide"),
-        _line(body, "shoulder", tone="guide"),
-        _line(body, "hip"),
+        _line(body, "hip" if name == "shoulder" else "shoulder", tone="guide"),
+        _line(body, name),
         Drawn(
             "arc",
             chain(middle, middle + reach * unit(level), middle + reach * unit(out)),
@@ -59,6 +70,12 @@ def double_bump(body: Points, key: float) -> tuple[Drawn, ...]:
 def roll_gauge(body: Points) -> Gauge:
     """Hip roll against shoulder roll."""
     return Gauge(_title(body), _curves(body), band=HIP_TARGET, period_cycles=_period(body))
+
+
+def shoulder_gauge(body: Points) -> Gauge:
+    """The same curves, the shoulders first, with the band of shoulder roll."""
+    hips, shoulders = _curves(body)
+    return Gauge(_title(body), (shoulders, hips), band=SHOULDER_TARGET, period_cycles=_period(body))
 
 
 def lag_gauge(body: Points) -> Gauge:
@@ -133,4 +150,5 @@ ROLL = {
     "flat_hips": RollFault(flat_hips, roll_gauge),
     "shoulder_driven": RollFault(shoulder_driven, lag_gauge),
     "double_bump": RollFault(double_bump, dip_gauge),
+    "over_rotation": RollFault(over_rotation, shoulder_gauge),
 }

@@ -1,0 +1,55 @@
+"""What is drawn for each fault of trunk, head and legs, from the exact motion."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from ..ground.records import Drawn
+from .geometry import BACK, DEG, UP, Points, around, chain, turned, unit
+
+RAY_M = 0.30  # length of the lines that stand for directions [m]
+BEYOND_M = 0.10  # how far a line runs on beyond what it marks [m]
+SLOPE_TARGET, KNEE_TARGET = (0.0, 12.0), (0.0, 50.0)  # [deg]
+WINDOW = (0.07, 0.07)  # cycle before and after the key in which arcs are shown
+
+
+def sinking_legs(body: Points, key: float) -> tuple[Drawn, ...]:
+    """Trunk line against the level, and this side's leg."""
+    pelvis, thorax = body.trace.joint("pelvis"), body.trace.joint("thorax")
+    hip, knee, ankle = (body.joint(n) for n in ("hip", "knee", "ankle"))
+    line = thorax - pelvis
+    slope = np.arctan2(line[:, 2], line[:, 0]) * DEG
+    down, ray = -UP + 0 * thorax, (np.linalg.norm(line, axis=1) + BEYOND_M)[:, None]
+    target = [thorax + ray * turned(BACK, down, angle) for angle in SLOPE_TARGET]
+    shares = around(key, *WINDOW)
+    return (
+        Drawn("arc", chain(thorax, *target), shares=shares, tone="target"),
+        Drawn("line", chain(thorax, thorax + ray * BACK), shares=shares, tone="guide"),
+        Drawn("line", chain(thorax, pelvis - BEYOND_M * unit(line))),
+        Drawn("line", chain(hip, knee, ankle)),
+        Drawn("arc", chain(thorax, thorax + ray * BACK, thorax - ray * unit(line)), slope, shares=shares),
+    )
+
+
+def knee_kick(body: Points, key: float) -> tuple[Drawn, ...]:
+    """This side's leg, and how far the knee is bent."""
+    hip, knee, ankle = (body.joint(n) for n in ("hip", "knee", "ankle"))
+    straight, shank = knee - hip, ankle - knee
+    across = np.linalg.norm(np.cross(straight, shank), axis=1)
+    flexion = np.arctan2(across, (straight * shank).sum(-1)) * DEG
+    target = [knee + RAY_M * turned(unit(straight), shank, angle) for angle in KNEE_TARGET]
+    shares = around(key, *WINDOW)
+    return (
+        Drawn("arc", chain(knee, *target), shares=shares, tone="target"),
+        Drawn("line", chain(knee, knee + RAY_M * unit(straight)), shares=shares, tone="guide"),
+        Drawn("line", chain(hip, knee, ankle)),
+        Drawn("arc", chain(knee, knee + RAY_M * unit(straight), ankle), flexion, shares=shares),
+    )
+
+
+BODY: dict[str, Callable[[Points, float], tuple[Drawn, ...]]] = {
+    "sinking_legs": sinking_legs,
+    "knee_kick": knee_kick,
+}
