@@ -37,6 +37,7 @@ GROSS = {
     "double_bump": (30.0, "%"),
     "over_rotation": (80.0, "deg"),
     "sinking_legs": (20.0, "deg"),
+    "scissor_kick": (60.0, "cm"),
 }
 CONFLICTS = {  # pairs that set the same thing
     frozenset(("wide_entry", "crossover")),  # the hand line at entry
@@ -56,7 +57,8 @@ def gross_of(fault, body):
 def main_values(one, fault):
     """Values of a fault's main measure over the period: both sides, or the whole body."""
     rows = [m for m in one.truth.measures if m.cycle is None and m.breathing is None]
-    return [m.value for m in rows if m.measure == faults()[fault].main_measure]
+    values = [m.value for m in rows if m.measure == faults()[fault].main_measure]
+    return [max(values)] if fault == "scissor_kick" else values  # once in a cycle, on one side
 
 
 def applied(one, *settings, **how):

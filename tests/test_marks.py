@@ -84,6 +84,9 @@ def scanned_key(swum, fault, side, cycle):
         return share[np.argmax(shoulders - hips)]
     if fault == "over_rotation":
         return share[np.argmax(shoulders)]
+    if fault == "scissor_kick":
+        late = inside["shoulder_plane"] > 0
+        return share[np.argmax(np.where(late, at["left_ankle"][:, 1] - at["right_ankle"][:, 1], -np.inf))]
     if fault == "sinking_legs":
         thigh = at[f"{side}_knee"] - at[f"{side}_hip"]
         return share[np.argmax(np.arctan2(-thigh[:, 2], -thigh[:, 0]))]  # the trunk keeps its slope
@@ -103,7 +106,7 @@ def test_the_key_instant_is_where_a_fine_scan_finds_it(fault, severity):
     for swum in (run.fault, run.correct):
         key = Key.of(swum, fault, side=side, cycle=cycle)
         away = abs(key.share - scanned_key(swum, fault, side, cycle))
-        flat = fault in ("wide_pull", "flat_hips", "shoulder_driven", "double_bump", "over_rotation")
+        flat = fault in ("wide_pull", "flat_hips", "shoulder_driven", "double_bump", "over_rotation", "scissor_kick")
         assert min(away, 1 - away) < (FLAT_TOP if flat else SCANNED)
         assert abs(time_of(swum, key.share, side=side, cycle=cycle) - key.time_s) < 1e-9
 

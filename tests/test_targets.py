@@ -40,9 +40,9 @@ BODY = {
     "stroke_rate_hz": "stroke_rate",
     "speed_m_s": "speed",
 }
-ELSEWHERE = {  # checked by tests of their own, below or in test_roll_shapes.py
+ELSEWHERE = {  # checked by tests of their own, below or in test_roll_shapes.py, test_body_faults.py
     "release_share", "shoulder_roll_left_rad", "shoulder_roll_right_rad",
-    "hip_roll_left_rad", "hip_roll_right_rad", "hip_roll_dip",
+    "hip_roll_left_rad", "hip_roll_right_rad", "hip_roll_dip", "foot_gap_m", "scissor_gap_m",
 }  # fmt: skip
 
 

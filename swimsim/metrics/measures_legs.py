@@ -6,6 +6,7 @@ import numpy as np
 
 from ..ground.conventions import SIDES, other_side
 from .curves import Curve
+from .measures_lines import PLANAR
 from .measures_roll import STANDS_OUT_SIGMAS
 from .readout import Readout
 from .strokes import Strokes
@@ -152,7 +153,17 @@ def legs(strokes: Strokes) -> list[Readout]:
             arm = strokes.cycles[side]
             times, values = curve.extreme(arm.entry, arm.next_entry, highest=True)
             readouts.append(Readout(name, side, scale * values, joints, times))
-    return readouts
+    return readouts + [_gap(strokes, side) for side in SIDES]
+
+
+def _gap(strokes: Strokes, side: str) -> Readout:
+    """Greatest sideways distance of the ankles from this arm's shoulder plane to its next entry. [cm]"""
+    arm, joints = strokes.cycles[side], ("left_ankle", "right_ankle")
+    curve = strokes.track.signal(("gap",), lambda left, right: left[:, 1] - right[:, 1], *joints)
+    times, values = curve.extreme(arm.shoulder_plane, arm.next_entry, highest=True)
+    if strokes.track.planar:
+        return Readout("foot_gap", side, np.full(len(values), np.nan), joints, times, reason=PLANAR)
+    return Readout("foot_gap", side, 100 * values, joints, times)
 
 
 def _knee_deg(hip: np.ndarray, knee: np.ndarray, ankle: np.ndarray) -> np.ndarray:

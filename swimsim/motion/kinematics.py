@@ -23,7 +23,7 @@ class Motion:
     def __init__(self, frame: Frame, arms: dict[str, ArmMotion], *, dimensions: int = 3) -> None:
         self.frame, self.arms, self.dimensions = frame, arms, dimensions
         self.pattern, self.body = frame.pattern, frame.body
-        self.legs = Legs(frame.pattern, frame.body)
+        self.legs = Legs(frame.pattern, frame.body, frame)
         self.cycle_s = 1 / frame.rate
         self.period_cycles = frame.pattern.period_cycles
 

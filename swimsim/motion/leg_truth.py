@@ -1,4 +1,4 @@
-"""Exact measures of the legs: knee, hip, heel, from continuous functions."""
+"""Exact measures of the legs: knee, hip, heel, gap, from continuous functions."""
 
 from __future__ import annotations
 
@@ -12,11 +12,21 @@ DEG, CM = 180 / np.pi, 100.0
 SCANNED = 721  # instants of a cycle that are looked at first: the greatest of six beats alike to a hair
 
 
-def leg_values(motion: Motion) -> dict[tuple[str, str], np.ndarray]:
-    """Knee, hip and heel of both legs in every cycle, by (measure, side); shape (period,). [deg], [cm]"""
+def leg_values(motion: Motion, at: dict[str, dict[str, np.ndarray]]) -> dict[tuple[str, str], np.ndarray]:
+    """Knee, hip and heel of both legs in every cycle, and the gap of the ankles in the later part of every stroke.
+
+    Parameters
+    ----------
+    at : mapping of side to event places on the arm's own clock. [cycle]
+
+    Returns
+    -------
+    dict of (measure, side) to numpy.ndarray, shape (period,). [deg], [cm]
+    """
     low = np.arange(motion.period_cycles, dtype=float)
     made = {"knee_most": knee_flexion, "hip_flexion_most": hip_flexion, "heel_depth_least": heel_height}
-    return {
+    values = {("foot_gap", side): _gap(motion, at[side], side) for side in SIDES}
+    return values | {
         (name, side): _most(motion, how, side, low) * (-CM if name == "heel_depth_least" else DEG)
         for name, how in made.items()
         for side in SIDES
@@ -26,6 +36,19 @@ def leg_values(motion: Motion) -> dict[tuple[str, str], np.ndarray]:
 def _most(motion: Motion, how, side: str, low: np.ndarray) -> np.ndarray:
     low = low + motion.arms[side].lag
     return greatest(lambda x: how(motion, side, x), low, low + 1, samples=SCANNED)[1]
+
+
+def _gap(motion: Motion, at: dict[str, np.ndarray], side: str) -> np.ndarray:
+    """Greatest sideways distance of the ankles from each shoulder plane to the next entry. [cm]"""
+    lag, after = motion.arms[side].lag, np.append(at["entry"][1:], at["entry"][0] + motion.period_cycles)
+    window = at["shoulder_plane"] + lag, after + lag
+    return greatest(lambda x: ankle_gap(motion, x), *window, samples=SCANNED)[1] * CM
+
+
+def ankle_gap(motion: Motion, share: np.ndarray) -> np.ndarray:
+    """Left ankle to the left of the right one. [m]"""
+    left, right = (leg_points(motion, side, share)[0]["ankle"][1] for side in SIDES)
+    return left - right
 
 
 def leg_points(motion: Motion, side: str, share: np.ndarray) -> tuple[dict[str, np.ndarray], np.ndarray]:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import cached_property
 
 import numpy as np
 
-from ..ground.conventions import side_sign
+from ..ground.conventions import SIDES, side_sign
 from ..stroke.pattern import StrokePattern
 from ..stroke.rhythm import TWO_PI
 from ..swimmer.anthropometry import Body
-from .frame import Lines
+from .frame import Frame, Lines
+from .leg_spread import Spread, turned_out
 from .vectors import sin_cos, vector
 
 KNEE_LEAST_RAD = math.radians(4)
@@ -20,10 +23,14 @@ STILL_KNEE_RAD = math.radians(8)
 
 
 class Legs:
-    """Both legs as functions of the cycle share, for one pattern and body."""
+    """Both legs as functions of the cycle share, for one pattern and body.
 
-    def __init__(self, pattern: StrokePattern, body: Body) -> None:
-        self.pattern, self.body = pattern, body
+    With `frame`, the trunk they hang on, they stand as far apart as the pattern says; without, straight behind the
+    hips.
+    """
+
+    def __init__(self, pattern: StrokePattern, body: Body, frame: Frame | None = None) -> None:
+        self.pattern, self.body, self.frame = pattern, body, frame
         self.per_cycle = pattern.kick_beats / 2
         kick = pattern.body
         still = pattern.kick_beats == 0
@@ -40,6 +47,18 @@ class Legs:
         bend = 0.5 * (1 - np.cos(TWO_PI * late)) if self.per_cycle else np.ones_like(kick)
         knee = KNEE_LEAST_RAD + (self.knee - KNEE_LEAST_RAD) * bend
         return thigh, knee
+
+    @cached_property
+    def spread(self) -> Spread | None:
+        """How far the legs stand apart."""
+        return Spread(self.pattern, self._gap) if self.frame is not None else None
+
+    def _gap(self, share: np.ndarray, turn: Callable[[np.ndarray], np.ndarray]) -> np.ndarray:
+        """Left ankle beside the right one, with both legs turned outwards by `turn(share)`. [m]"""
+        lines = self.frame.lines(share / self.frame.rate)
+        plane, angle = self.plane(lines), turn(share)
+        left, right = (self._chain(turned_out(plane, angle, s), s, share, lines)["ankle"][1] for s in SIDES)
+        return left - right
 
     def _low_point(self) -> float:
         """Kick phase at which the ankle is lowest, from a fine scan (a setting, not a target)."""
@@ -60,6 +79,12 @@ class Legs:
 
     def points_in(self, plane, side: str, share: np.ndarray, lines: Lines) -> dict[str, np.ndarray]:
         """The same with the plane of the kick already computed."""
+        if self.spread is not None:
+            plane = turned_out(plane, self.spread.turn(share), side)
+        return self._chain(plane, side, share, lines)
+
+    def _chain(self, plane, side: str, share: np.ndarray, lines: Lines) -> dict[str, np.ndarray]:
+        """Hip, knee, ankle, heel, toe of one leg that kicks in this plane."""
         body, (back, down) = self.body, plane
         hip = lines.pelvis + side_sign(side) * (body.hip_width_m / 2) * lines.hip_line
         own = share - (self.pattern.arm_lag_share if side == "left" else 0.0)

@@ -17,7 +17,7 @@ from .kinematics import Motion
 from .leg_truth import leg_values
 
 _RATIOS = ("hip_roll_dip", "hip_split")  # bare numbers, share of something other than the cycle
-SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag")
+SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag", "foot_gap")
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
     values |= _coordination(motion, at)
     values |= roll_values(motion)
     values |= kick_values(motion, at)
-    values |= leg_values(motion)
+    values |= leg_values(motion, at)
     values |= _rates(motion)
     values[("trunk_slope", None)] = trunk_slope(motion)
     measures = [

@@ -55,13 +55,19 @@ def size_of(setting: FaultSetting, truth: Truth, *, clean: StrokePattern, body: 
 
 
 def main_value(setting: FaultSetting, truth: Truth, measure: str) -> float:
-    """True value of a measure on the sides and strokes of a fault; the mean over both sides. [door unit]"""
+    """True value of a measure on the sides and strokes of a fault. [door unit]
+
+    The mean over both sides; for a fault that shows once in a cycle the greatest, on the strokes with a breath.
+    """
+    once = _row(setting, fault_named(setting.fault)).get("once", False)
     sides = SIDES if setting.side == "both" else (setting.side,)
     over_all = [m for m in truth.measures if m.measure == measure and m.cycle is None]
     rows = [m for m in over_all if m.side in (None, *sides)]
-    state = True if setting.strokes == "breathing" else None
+    state = True if once or setting.strokes == "breathing" else None
     rows = [m for m in rows if m.breathing is state] or [m for m in rows if m.breathing is None]
     rows = [m for m in rows if math.isfinite(m.value)]
+    if once and rows:
+        return max(m.value for m in rows)
     return sum(m.value for m in rows) / len(rows) if rows else math.nan
 
 

@@ -18,8 +18,8 @@ def _spec(low: float, high: float, says: str, *, target: bool = False, default=d
     return field(default=default, metadata={"low": low, "high": high, "says": says, "target": target})
 
 
-def _target(low: float, high: float, says: str):
-    return _spec(low, high, says, target=True)
+def _target(low: float, high: float, says: str, *, default=dataclasses.MISSING):
+    return _spec(low, high, says, target=True, default=default)
 
 
 _DEG = math.pi / 180
@@ -104,6 +104,15 @@ class BodyPattern:
     kick_knee_rad: float = _spec(0.0, 100 * _DEG, "largest knee flexion in the kick")
     kick_low_share: float = _spec(
         -0.5, 0.5, "cycle share from a hand's entry to a low point of the same-side foot"
+    )
+    foot_gap_m: float = _target(
+        0.05, 0.35, "greatest sideways distance of the ankles while the legs do not part", default=0.18
+    )
+    scissor_gap_m: float = _target(
+        0.0,
+        0.90,
+        "greatest sideways distance of the ankles at the breath; legs part above foot_gap_m",
+        default=0.0,
     )
     kick_knee_lag_share: float = _spec(
         0.0, 0.9, "how much later the knee bends than the thigh moves; of a kick cycle", default=0.22

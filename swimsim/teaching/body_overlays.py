@@ -7,11 +7,13 @@ from collections.abc import Callable
 import numpy as np
 
 from ..ground.records import Drawn
-from .geometry import BACK, DEG, UP, Points, around, chain, turned, unit
+from .geometry import BACK, CM, DEG, UP, Points, around, chain, turned, unit
 
 RAY_M = 0.30  # length of the lines that stand for directions [m]
 BEYOND_M = 0.10  # how far a line runs on beyond what it marks [m]
 SLOPE_TARGET, KNEE_TARGET = (0.0, 12.0), (0.0, 50.0)  # [deg]
+GAP_TARGET = 25.0  # [cm]
+BESIDE_M = 0.08  # how far from a span its target lies [m]
 WINDOW = (0.07, 0.07)  # cycle before and after the key in which arcs are shown
 
 
@@ -49,7 +51,28 @@ def knee_kick(body: Points, key: float) -> tuple[Drawn, ...]:
     )
 
 
+def scissor_kick(body: Points, key: float) -> tuple[Drawn, ...]:
+    """How far apart the ankles are, sideways, and both legs."""
+    hips, knees, ankles = (
+        [body.trace.joint(f"{side}_{name}") for side in ("left", "right")] for name in ("hip", "knee", "ankle")
+    )
+    middle = (ankles[0] + ankles[1]) / 2
+    gap = (ankles[0][:, 1] - ankles[1][:, 1]) * CM
+    ends = [body.placed(middle[:, 0], ankle[:, 1], middle[:, 2]) for ankle in ankles]
+    target = [
+        body.placed(middle[:, 0], middle[:, 1] + sign * GAP_TARGET / 2 / CM, middle[:, 2] - BESIDE_M)
+        for sign in (1, -1)
+    ]
+    shares = around(key, *WINDOW)
+    return (
+        Drawn("span", chain(*target), shares=shares, tone="target"),
+        *(Drawn("line", chain(hips[i], knees[i], ankles[i])) for i in (0, 1)),
+        Drawn("span", chain(*ends), gap, unit="cm", shares=shares),
+    )
+
+
 BODY: dict[str, Callable[[Points, float], tuple[Drawn, ...]]] = {
     "sinking_legs": sinking_legs,
     "knee_kick": knee_kick,
+    "scissor_kick": scissor_kick,
 }

@@ -11,7 +11,7 @@ from ..motion.arm_truth import arm_events
 from ..motion.body_truth import rolls
 from ..motion.instants import greatest
 from ..motion.kinematics import Motion
-from ..motion.leg_truth import SCANNED, hip_flexion
+from ..motion.leg_truth import SCANNED, ankle_gap, hip_flexion
 from ..scenario.play import Swum
 
 AFTER_ENTRY = 0.02  # the rule of the forearm slope looks from here on [cycle]
@@ -65,6 +65,7 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
         "straight_arm_press": lambda: arm.deep_30(at["entry"], at["exit"]),
         "wide_pull": lambda: arm.greatest_line(at["start_backward"], at["shoulder_plane"])[0],
         "early_exit": lambda: at["exit"],
+        "scissor_kick": lambda: _widest(arm, swum.motion, at["shoulder_plane"], cycle),
         "palm_in_finish": lambda: arm.hip_line(at["shoulder_plane"], at["end_backward"]),
     }.get(fault, lambda: at["entry"])()
     return float(arm.time(place)[0])
@@ -100,6 +101,12 @@ def _roll_share(motion: Motion, fault: str, *, side: str, cycle: int) -> float:
     if fault == "double_bump" and motion.pattern.roll.hip_roll_dip <= 0:
         return middle
     return greatest(of, np.array([middle - half]), np.array([middle + half]), samples=65)[0][0]
+
+
+def _widest(arm, motion: Motion, plane: np.ndarray, cycle: int) -> np.ndarray:
+    """Place on the arm's own clock at which the ankles are furthest apart, until its next entry. [cycle]"""
+    after = arm_events(arm, np.array([cycle + 1]))["entry"]
+    return greatest(lambda x: ankle_gap(motion, x + arm.lag), plane, after, samples=SCANNED)[0]
 
 
 def _leg_share(motion: Motion, *, side: str, cycle: int) -> float:

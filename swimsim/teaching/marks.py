@@ -105,8 +105,9 @@ def shown_side(played: Played, settings: Sequence[FaultSetting] | None = None) -
     settings = played.fault.faults if settings is None else settings
     if settings and settings[0].side != "both":
         return settings[0].side
-    if settings and settings[0].strokes == "breathing" and played.scenario.breathing.every % 2 == 0:
-        return played.scenario.breathing.side
+    breathing = played.fault.pattern
+    if settings and _on_the_breath(settings[0]) and breathing.breathing_every in (2, 4, 6):
+        return breathing.breathing_side
     return "right" if played.scenario.output.views[0] == "side_right" else "left"
 
 
@@ -115,9 +116,15 @@ def shown_cycle(played: Played, side: str, settings: Sequence[FaultSetting] | No
     settings = played.fault.faults if settings is None else settings
     pattern = played.fault.pattern
     cycles = range(1, 1 + pattern.period_cycles)
-    if settings and settings[0].strokes == "breathing":
+    if settings and _on_the_breath(settings[0]) and pattern.breathing_every:
         return next(cycle for cycle in cycles if pattern.breathes(side, cycle))
     return 1
+
+
+def _on_the_breath(setting: FaultSetting) -> bool:
+    """Whether a fault shows where a breath is taken, if one is."""
+    row = fault_named(setting.fault).row
+    return setting.strokes == "breathing" or row.get("once", False) or row.get("needs") == "breath"
 
 
 def phase_of(swum: Swum, side: str) -> np.ndarray:
@@ -157,7 +164,7 @@ def _value(swum: Swum, setting: FaultSetting) -> str:
     if not np.isfinite(value):
         return ""
     whole = _whole(value)
-    sign = "+" if fault.unit == "cm" and whole > 0 else ""
+    sign = "+" if fault.unit == "cm" and whole > 0 and not fault.row.get("unsigned") else ""
     return f"{_words(setting)['number']}: {sign}{whole}{_UNITS.get(fault.unit, f' {fault.unit}')}"
 
 
