@@ -148,7 +148,8 @@ def clip(
     loop : bool
         Whole breathing periods without cards, the last picture leading into the first.
     quiz : bool
-        No words, colours or numbers that tell which swimmer has the fault.
+        Panels A and B without words, colours or numbers that tell which swimmer has the fault; the answer lies
+        beside the clip as `NAME_answer.txt`.
     drawing : layout, style, theme, size, mirror, locked, speed
         Instead of what the scenario says; see `scenario.wishes.Drawing`.
 

@@ -62,6 +62,23 @@ def check_file(path: Path) -> None:
         )
 
 
+def check_ours(path: Path, note: str) -> None:
+    """Refuse to write over a text file that an earlier run did not leave: one without `note` in it.
+
+    For files whose name was not typed but follows from another.
+
+    Raises
+    ------
+    InputError
+    """
+    check_file(path)
+    if path.exists() and note not in path.read_text(encoding="utf-8", errors="replace"):
+        raise InputError(
+            f"{path}: output: expected no file of that name or one left by an earlier run, got another one; "
+            "move it away or choose another name with --out"
+        )
+
+
 @contextmanager
 def whole_folder(
     path: str | os.PathLike, *, ours: Callable[[str], bool] = lambda name: False, force: bool = False

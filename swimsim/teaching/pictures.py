@@ -17,6 +17,7 @@ from ..scenario.picture import look_of
 from ..scenario.play import Played
 from ..view.look import Look
 from .marks import shown_cycle, shown_side
+from .quiz import check_key, write_answer
 from .review import write_review
 from .script import Wish, clip_parts, panels_of
 from .strip import key_instants, strip_panels
@@ -70,7 +71,7 @@ def write_side_by_side(
 ) -> tuple[str, ...]:
     """Write the clip FAULT beside CORRECT, and its captions beside it; returns the names of the files.
 
-    A GIF has no captions and is one plain stretch or a loop.
+    A GIF has no captions and is one plain stretch or a loop. The answer to a quiz lies beside it as text.
 
     Parameters
     ----------
@@ -89,6 +90,8 @@ def write_side_by_side(
     parts = clip_parts(played, wish)
     if gif:
         parts = [replace(part, caption="") for part in parts]
+    if wish.quiz:
+        check_key(path)
     what = "drawing the clip in sticks" if style == "stick" else "drawing the clip"
     reel = write_reel(
         path,
@@ -102,7 +105,7 @@ def write_side_by_side(
         return path.name, captions.name
     if not gif:
         _without_old_captions(captions)
-    return (path.name,)
+    return (path.name, write_answer(played, path)) if wish.quiz else (path.name,)
 
 
 def _without_old_captions(path: Path) -> None:

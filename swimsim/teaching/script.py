@@ -12,6 +12,7 @@ from ..stroke.pattern import breathing_period
 from ..view.look import Panel
 from ..view.parts import Part, Windows, caution_part, names_of, stretches, teaching_parts
 from .marks import marks_of, shown_cycle, shown_side
+from .quiz import quiz_panels
 
 LONGEST = 2  # cycles of a breathing period that is shown whole at every speed
 
@@ -25,7 +26,7 @@ class Wish:
     loop : bool
         Whole breathing periods without cards, the last picture leading into the first.
     quiz : bool
-        No words, colours or numbers that tell which swimmer has the fault.
+        No words, colours or numbers that tell which swimmer has the fault: the panels are called A and B.
     plain : bool
         One stretch at the first speed, whatever speeds the scenario has.
     """
@@ -79,7 +80,7 @@ def clip_parts(played: Played, wish: Wish | None = None) -> tuple[Part, ...]:
 
 def _parts(played: Played, wish: Wish) -> list[Part]:
     out, panels = played.scenario.output, panels_of(played, hide=wish.quiz)
-    groups = [panels]
+    groups = [quiz_panels(played) if wish.quiz else panels]
     if out.layout == "single":
         groups = [panels[:1]] if wish.quiz else [panels[:1], panels[1:]]
     if wish.loop:
@@ -88,9 +89,15 @@ def _parts(played: Played, wish: Wish) -> list[Part]:
         return [*(_plain(played, group) for group in groups), caution_part()]
     how = {"locked": out.locked, "speeds": out.speeds, "windows": _windows(played, panels)}
     if len(groups) == 1 and not wish.quiz:
-        return list(teaching_parts(panels, **how))
-    title = [] if wish.quiz else list(teaching_parts(panels)[:1])
+        return list(teaching_parts(panels, layout=_layout(out), **how))
+    title = [] if wish.quiz else list(teaching_parts(panels, layout=_layout(out))[:1])
     return [*title, *(part for group in groups for part in stretches(group, **how)), caution_part()]
+
+
+def _layout(out) -> str:
+    """The layout of a pair: two panels side by side stand one above the other in a picture taller than wide."""
+    width, height = out.size
+    return "stacked" if out.layout == "side_by_side" and height > width else out.layout
 
 
 def _loop(panels: Sequence[Panel], slow: float) -> Part:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from swimsim.ground.atomic import whole_file
+from swimsim.ground.atomic import check_ours, whole_file
 from swimsim.ground.conventions import MODEL_LINE
 from swimsim.ground.errors import InputError
 
@@ -77,6 +77,16 @@ def webvtt(cues: Sequence[Cue]) -> str:
         blocks.append("\n".join([str(number), f"{_stamp(cue.start_s)} --> {_stamp(cue.end_s)}", *lines]))
         before = cue.start_s
     return "\n\n".join(blocks) + "\n"
+
+
+def check_captions(path: str | os.PathLike) -> None:
+    """Refuse to write over captions that this program did not write, before any work.
+
+    Raises
+    ------
+    InputError
+    """
+    check_ours(Path(path), _escaped(MODEL_LINE))
 
 
 def write_captions(path: str | os.PathLike, cues: Sequence[Cue]) -> None:

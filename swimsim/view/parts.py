@@ -14,6 +14,11 @@ from .look import SPEEDS, Panel
 
 TITLE_S, CAUTION_S, STOP_S = 1.5, 3.0, 1.0  # times of the cards, and of a stop [s]
 UNITS = ("period", "s")
+#: How two panels stand to each other.
+_BOTH = {
+    "side_by_side": "{} beside {}", "stacked": "{} above {}", "ghost": "{}, with {} pale behind",
+    "single": "{}, then {}",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -122,6 +127,8 @@ def teaching_parts(
     ----------
     panels : sequence of (Trace, Marks)
         The fault first, the correct stroke last.
+    layout : str, optional
+        Of the stretches, and in the words of the title card; that of the look, and side by side, without it.
     speeds : sequence of float
         Playback speeds, one stretch each.
     windows : Windows, optional
@@ -131,7 +138,7 @@ def teaching_parts(
         raise InputError("clip: expected one panel or more, got none")
     last = pair[-1][1]
     parts = [
-        Part(card=title_card(pair), caption=names_of(pair)),
+        Part(card=title_card(pair, layout=layout or "side_by_side"), caption=names_of(pair)),
         *stretches(pair, layout=layout, locked=locked, speeds=speeds, windows=windows),
     ]
     if len(pair) > 1:
@@ -174,11 +181,12 @@ def _speed_words(speed: float) -> str:
     return names.get(speed, f"Speed {speed:g}")
 
 
-def title_card(panels: Sequence[Panel]) -> Card:
-    """What the clip shows, in the words of its panels."""
+def title_card(panels: Sequence[Panel], *, layout: str = "side_by_side") -> Card:
+    """What the clip shows, in the words of its panels and of the layout in which they stand."""
     marks = [m for _, m in panels]
-    heading = marks[0].title or marks[0].word
-    both = f"{marks[0].word} beside {marks[-1].word}" if len(marks) > 1 else marks[0].word
+    heading, both = marks[0].title or marks[0].word, marks[0].word
+    if len(marks) > 1:
+        both = _BOTH[layout].format(marks[0].word, marks[-1].word)
     return Card(heading or "Front crawl", (both,) if both else ())
 
 

@@ -13,7 +13,7 @@ from swimsim.ground.atomic import check_file
 from swimsim.ground.errors import InputError, nearest
 
 from . import quick_scene
-from .captions import Cue, webvtt, write_captions
+from .captions import Cue, check_captions, webvtt, write_captions
 from .cards import card_picture
 from .colours import theme_named
 from .look import Look
@@ -60,7 +60,7 @@ def write_reel(
     """Write a clip part by part; the suffix of `path` chooses MP4, WebM or GIF.
 
     Memory does not grow with the length of the clip. If any part has a caption, the captions are written
-    beside it, under the same name with the suffix .vtt.
+    beside it, under the same name with the suffix .vtt; a file there that is not ours is left and refused.
 
     Parameters
     ----------
@@ -86,6 +86,8 @@ def write_reel(
     planned = _planned(parts, fps)
     cues = _cues(planned, fps)
     webvtt(cues)
+    if cues:
+        check_captions(Path(path).with_suffix(CAPTIONS_SUFFIX))
     size = (look.size[0] * look.zoom, look.size[1] * look.zoom)
     if suffix == ".gif":
         frames = _pictures(planned, look, progress)
