@@ -24,6 +24,7 @@ from swimsim.view.reel import Part, write_reel
 
 OUTPUT = {"views": ["side_left"], "size": [320, 180], "fps": 25, "seconds": 0.5}
 FAULTS = ("early_exit", "crossover", "dropped_elbow", "wide_entry", "flat_hips", "double_bump")
+SEEDS = (3, 1)  # the fault is in panel A with the first of them, in B with the second
 FOREIGN = "WEBVTT\n\n00:01.000 --> 00:02.000\nmy own words\n"
 
 
@@ -56,11 +57,12 @@ def test_scenarios_of_one_seed_do_not_all_have_it_in_one_panel():
     assert {fault_place(swum(fault=fault)) for fault in FAULTS} == {0, 1}
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_panels_are_a_and_b_and_one_of_them_is_the_swimmer_with_the_fault(played, seed):
     scenario = played.scenario.model_copy(update={"seed": seed})
     own = dataclasses.replace(played, scenario=scenario)
     panels = quiz_panels(own)
+    assert fault_place(own) == SEEDS.index(seed)
     assert [marks.word for _, marks in panels] == ["A", "B"]
     assert [trace is played.fault.trace for trace, _ in panels].index(True) == fault_place(own)
     assert {trace is played.correct.trace for trace, _ in panels} == {True, False}
@@ -100,7 +102,7 @@ def test_letters_are_seen_in_the_picture(played):
 # ---- the key
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_the_key_names_panel_fault_and_both_numbers(played, seed):
     own = dataclasses.replace(played, scenario=played.scenario.model_copy(update={"seed": seed}))
     text, letter = answer(own, "a.mp4"), "AB"[fault_place(own)]
