@@ -9,7 +9,7 @@ import re
 
 import pytest
 from made_swimmers import made
-from test_faults import DOOR, GROSS, gross_of, main_values
+from test_faults import DOOR, GROSS, gross_of, main_values, swimmer
 from tolerances import ALGEBRA
 
 from swimsim.faults.catalogue import FaultSetting, faults
@@ -39,7 +39,7 @@ def case(request):
     shown = {}
     for severity in SEVERITIES:
         try:
-            shown[severity] = made(preset, faults=(FaultSetting(slug, severity=severity),))
+            shown[severity] = swimmer(preset, slug, faults=(FaultSetting(slug, severity=severity),))
         except UnreachableError as refusal:
             shown[severity] = str(refusal)
     return preset, slug, shown
@@ -52,13 +52,13 @@ def swum(case):
 
 def changes(preset, slug, one):
     owns = {slug: faults()[slug].owns}
-    return cross_talk(made(preset).truth.measures, {slug: one.truth.measures}, owns=owns)
+    return cross_talk(swimmer(preset, slug).truth.measures, {slug: one.truth.measures}, owns=owns)
 
 
 def test_main_measure_is_on_the_line_from_own_value_to_gross(case):
     """m0 + s (g - m0); double_bump spends its first tenth on the way to two peaks."""
     preset, slug, _ = case
-    clean = main_values(made(preset), slug)
+    clean = main_values(swimmer(preset, slug), slug)
     gross = gross_of(slug, made(preset).body)
     for severity, one in swum(case):
         share = (severity - FIRST_BUMP) / (1 - FIRST_BUMP) if slug == "double_bump" else severity
@@ -110,7 +110,9 @@ def test_every_size_is_human_or_refused(case):
 def test_table_of_cross_talk():
     """Faults and measures on the 400-m preset; the main measure of every fault moves."""
     table = [
-        c for slug in ALL for c in changes("pace400_man", slug, made("pace400_man", faults=(GIVEN[slug],)))
+        c
+        for slug in ALL
+        for c in changes("pace400_man", slug, swimmer("pace400_man", slug, faults=(GIVEN[slug],)))
     ]
     print(cross_talk_text(table, least=1e-3))
     assert {c.fault for c in table} == set(GROSS)

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..ground.errors import InputError, nearest
 from ..ground.records import Event, Measure, Trace
-from . import measures_arm, measures_legs, measures_lines, measures_rates, measures_roll
+from . import measures_arm, measures_head, measures_legs, measures_lines, measures_rates, measures_roll
 from .events import EXIT_JOINTS, EXIT_RULE, list_events
 from .readout import to_measures, unreadable
 from .strokes import HEAD_TURN_DEG, Strokes, read_strokes
@@ -20,6 +20,7 @@ _PARTS = (
     measures_lines.hand_lines, measures_lines.depth_and_travel,
     measures_arm.elbows, measures_arm.forearms, measures_arm.palms_and_recovery,
     measures_legs.trunk, measures_legs.kicks, measures_legs.legs,
+    measures_head.breaths,
 )  # fmt: skip
 
 

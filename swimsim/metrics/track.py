@@ -22,6 +22,7 @@ GROUPS = {
     "shoulder": ("shoulder", "thorax", "neck"),
     "hip": ("hip", "pelvis"),
     "head": ("ear", "eye", "nose"),
+    "face": ("head_top", "chin"),
     "leg": ("ankle",),
     "knee": ("knee",),
     "heel": ("heel",),
@@ -29,7 +30,7 @@ GROUPS = {
 
 
 def _names(kind: str) -> tuple[str, ...]:
-    middle = ("pelvis", "thorax", "neck", "nose")
+    middle = ("pelvis", "thorax", "neck", "nose", "head_top", "chin")
     return (kind,) if kind in middle else tuple(f"{side}_{kind}" for side in SIDES)
 
 

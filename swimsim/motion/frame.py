@@ -1,4 +1,4 @@
-"""The trunk over time: pelvis, thorax, shoulder and hip lines, head.
+"""The trunk over time: pelvis, thorax, shoulder and hip lines, and the points of the head.
 
 Vectors are arrays of shape (3, ...): components first, so that each is one block of memory.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -15,17 +16,15 @@ from ..ground.records import BodyMotion
 from ..stroke.pattern import StrokePattern
 from ..stroke.rhythm import (
     TWO_PI,
-    bump,
     half_cycle_factor,
     one_sided_shape,
     two_sided_shape,
 )
 from ..swimmer.anthropometry import Body
+from .head import FOLLOWS, TURNED_RAD, HeadTurn
 from .vectors import sin_cos, vector
 
-HEAD_FOLLOWS = 0.10  # share of shoulder roll that the head follows between breaths (choice of ours)
-BREATH_CENTRE = 0.05  # cycle after the breathing arm's exit at which the face is turned furthest
-BREATH_HALF = 0.16  # half length of the head turn; it starts about 0.1 cycle before exit. [cycle]
+DROP_SAMPLES = 720  # per cycle, for the mean of the hips' drop
 
 
 def level_motion(speed_m_s: float) -> BodyMotion:
@@ -67,7 +66,6 @@ class Frame:
         self.pattern, self.body, self.motion = pattern, body, body_motion
         self.rate = pattern.stroke_rate_hz
         self.start_m = body_motion.advance(np.zeros(1))[0]
-        self.breaths = breath_centres(pattern)
         self._shapes()
 
     def _shapes(self) -> None:
@@ -104,13 +102,15 @@ class Frame:
         body, pattern = self.body, self.pattern.body
         shoulder_roll, hip_roll = self.rolls(share)
         slope = pattern.trunk_slope_rad + self.motion.pitch(time)
-        uneven = (self.pattern.arm_lag_share - 0.5) / 2  # sway and yaw lie midway between the two arms
-        yaw = pattern.yaw_rad * np.sin(TWO_PI * (share - 0.05 - uneven))
-        sideways, forward = sin_cos(yaw)
+        sideways, forward = sin_cos(self._yaw(share))
         ahead = vector(forward, sideways, 0.0, shape=time.shape)
-        axis = _axis(slope, ahead)
         depth = pattern.thorax_depth_m + body.trunk_m * math.sin(pattern.trunk_slope_rad)
-        sway = pattern.sway_m * np.sin(TWO_PI * (share - 0.30 - uneven))
+        if self.drop_rad:  # the hips sink about the shoulders as the head comes up
+            drop = self.drop_rad * (self.head_turn.weight(share) - self.mean_weight)
+            depth = depth + body.trunk_m * (np.sin(slope + drop) - np.sin(slope))
+            slope = slope + drop
+        axis = _axis(slope, ahead)
+        sway = pattern.sway_m * np.sin(TWO_PI * (share - 0.30 - self._uneven))
         travel, heave = self.motion.advance(time) - self.start_m, self.motion.heave(time)
         pelvis = vector(travel, sway, heave - depth, shape=time.shape)
         return Lines(
@@ -124,20 +124,65 @@ class Frame:
         flat = 1 / np.sqrt(1 + rise * rise)
         return vector(-ahead[1] * flat, ahead[0] * flat, rise * flat, shape=roll.shape)
 
+    @property
+    def _uneven(self) -> float:
+        """Sway and yaw lie midway between the two arms. [cycle]"""
+        return (self.pattern.arm_lag_share - 0.5) / 2
+
+    def _yaw(self, share: np.ndarray) -> np.ndarray:
+        return self.pattern.body.yaw_rad * np.sin(TWO_PI * (share - 0.05 - self._uneven))
+
+    @cached_property
+    def head_turn(self) -> HeadTurn:
+        """When and how far the head is turned to breathe."""
+
+        def needed(
+            share, sign
+        ):  # seen along the line of travel a turn about a sloping neck looks a little larger
+            sideways, forward = sin_cos(self._yaw(share))
+            ahead = vector(forward, sideways, 0.0, shape=share.shape)
+            axis = _axis(self.pattern.body.trunk_slope_rad + self.motion.pitch(share / self.rate), ahead)
+            tangent = math.tan(TURNED_RAD)
+            return np.arctan(
+                tangent * forward / ((axis * ahead).sum(0) + sign * tangent * axis[2] * sideways)
+            )
+
+        return HeadTurn(self.pattern, lambda share: FOLLOWS * Frame.rolls(self, share)[0], needed)
+
+    @cached_property
+    def drop_rad(self) -> float:
+        """How much steeper the trunk is when the hips are lowest in a breath. [rad]"""
+        drop, slope = self.pattern.body.breath_hip_drop_m, self.pattern.body.trunk_slope_rad
+        if not drop or not self.head_turn.breaths:
+            return 0.0
+        return math.asin(min(math.sin(slope) + drop / self.body.trunk_m, 1.0)) - slope
+
+    @cached_property
+    def mean_weight(self) -> float:
+        """Mean over the period of how far the head is turned to breathe: the mean trunk slope stays."""
+        period = self.pattern.period_cycles
+        return float(self.head_turn.weight(np.arange(DROP_SAMPLES * period) / DROP_SAMPLES).mean())
+
     def head_roll(self, share: np.ndarray, shoulder_roll: np.ndarray) -> np.ndarray:
         """Turn of the head about the long axis; 0 face down, positive face to the left. [rad]"""
-        turn = HEAD_FOLLOWS * shoulder_roll
-        period = self.pattern.period_cycles
-        for side, centre in self.breaths:
-            after = share - centre
-            u = (after - np.rint(after / period) * period) / BREATH_HALF
-            turn = turn + bump(u) * (side_sign(side) * self.pattern.body.head_turn_rad - turn)
+        turn = FOLLOWS * shoulder_roll
+        for side, weight in self.head_turn.weights(share):
+            turn = turn + weight * (side_sign(side) * self.pattern.body.head_turn_rad - turn)
         return turn
+
+    def lifted(self, share: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Neck extension [rad], and how far the base of the neck stands above the trunk line [m]."""
+        body = self.pattern.body
+        weight = self.head_turn.weight(share)
+        lift = body.neck_extension_rad + weight * (body.breath_neck_extension_rad - body.neck_extension_rad)
+        above = body.neck_above_m + weight * body.breath_neck_rise_m
+        return lift, np.minimum(above, 0.9 * self.body.neck_m)  # the neck keeps its length
 
     def head(self, time: np.ndarray, lines: Lines) -> dict[str, np.ndarray]:
         """Neck, head top, chin, nose, eyes and ears, each (3, ...). [m]"""
         body = self.body
-        turn = self.head_roll(np.asarray(time, float) * self.rate, lines.shoulder_roll)
+        share = np.asarray(time, float) * self.rate
+        turn = self.head_roll(share, lines.shoulder_roll)
         (ahead_x, ahead_y, _), rise = lines.ahead, lines.axis[2]
         across = vector(-ahead_y, ahead_x, 0.0, shape=turn.shape)
         level = lines.axis[0] * ahead_x + lines.axis[1] * ahead_y
@@ -145,11 +190,11 @@ class Frame:
         sin_turn, cos_turn = sin_cos(turn)
         face = cos_turn * down + sin_turn * across
         outward = cos_turn * across - sin_turn * down
-        lift = self.pattern.body.neck_extension_rad
-        crown = math.cos(lift) * lines.axis - math.sin(lift) * face
-        face = math.cos(lift) * face + math.sin(lift) * lines.axis
-        above = min(self.pattern.body.neck_above_m, 0.9 * body.neck_m)  # the neck keeps its length
-        neck = lines.thorax + math.sqrt(body.neck_m**2 - above**2) * lines.axis - above * down
+        lift, above = self.lifted(share)
+        sin_lift, cos_lift = np.sin(lift), np.cos(lift)
+        crown = cos_lift * lines.axis - sin_lift * face
+        face = cos_lift * face + sin_lift * lines.axis
+        neck = lines.thorax + np.sqrt(body.neck_m**2 - above**2) * lines.axis - above * down
         points = {"neck": neck, "head_top": neck + body.head_m * crown}
         for name, (along, forward, out) in body.face_m.items():
             middle = neck + along * crown + forward * face
@@ -190,15 +235,3 @@ def roll_factors(pattern: StrokePattern) -> tuple[np.ndarray, np.ndarray]:
         shoulder *= 1 + np.asarray(pattern.roll_scatter)
         hip *= 1 + np.asarray(pattern.roll_scatter)
     return shoulder, hip
-
-
-def breath_centres(pattern: StrokePattern) -> list[tuple[str, float]]:
-    """Side and cycle share (right-arm clock) of every breath in the period."""
-    centres = []
-    for cycle in range(pattern.period_cycles):
-        for side in SIDES:
-            if pattern.breathes(side, cycle):
-                arm = pattern.arm(side, cycle)
-                start = cycle + (pattern.arm_lag_share if side == "left" else 0.0)
-                centres.append((side, start + 1 - arm.recovery_share + BREATH_CENTRE))
-    return centres

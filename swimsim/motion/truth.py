@@ -13,11 +13,12 @@ from ..ground.tables import read_toml
 from ..stroke.pattern import StrokePattern, parts_of
 from .arm_truth import PERCENT, arm_events, arm_values
 from .body_truth import kick_values, roll_values, trunk_slope
+from .head_truth import BREATH_MEASURES, breath_values
 from .kinematics import Motion
 from .leg_truth import leg_values
 
 _RATIOS = ("hip_roll_dip", "hip_split")  # bare numbers, share of something other than the cycle
-SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag", "foot_gap")
+SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag", "foot_gap", *BREATH_MEASURES)
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,8 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
         m for (name, side), value in values.items() for m in _as_measures(motion.pattern, name, side, value)
     ]
     measures += _breathing_difference(motion.pattern, arms)
+    for (name, side), value in breath_values(motion, at).items():
+        measures += _of_breaths(name, side, value)
     if motion.dimensions == 2:
         measures = [_without_sideways(m) for m in measures]
     order = list(read_toml("definitions")["measure"])
@@ -147,6 +150,18 @@ def _as_measures(pattern: StrokePattern, name: str, side: str | None, value) -> 
     for state in (True, False):
         if breath.any() and (breath == state).any():
             rows.append(_measure(name, side, None, state, values[breath == state].mean(), gap))
+    return rows
+
+
+def _of_breaths(name: str, side: str, values: np.ndarray) -> list[Measure]:
+    """Mean over the strokes with a breath, then each stroke."""
+    known = values[np.isfinite(values)]
+    gap = "no breath in this stroke" if len(known) else "no breath to this side"
+    rows = [_measure(name, side, None, None, known.mean() if len(known) else np.nan, gap)]
+    if len(values) > 1:
+        rows += [_measure(name, side, cycle, None, value, gap) for cycle, value in enumerate(values)]
+    if 0 < len(known) < len(values):
+        rows.append(_measure(name, side, None, True, known.mean(), gap))
     return rows
 
 

@@ -100,10 +100,28 @@ class BodyPattern:
     yaw_rad: float = _spec(0.0, 15 * _DEG, "yaw of the trunk, each way")
     head_turn_rad: float = _spec(0.0, 110 * _DEG, "turn of the head at the breath, from straight down")
     neck_extension_rad: float = _spec(-20 * _DEG, 60 * _DEG, "neck extension, looking forward +")
+    breath_neck_extension_rad: float = _target(-20 * _DEG, 60 * _DEG, "greatest neck extension in a breath")
+    breath_turn_start_share: float = _target(
+        -0.25,
+        0.20,
+        "cycle share from the exit of the hand on the breathing side to the start of the head's turn",
+    )
+    breath_face_return_share: float = _target(
+        -0.25, 0.15, "cycle share from the next entry of that hand to the face back in the water"
+    )
     kick_thigh_rad: float = _spec(0.0, 40 * _DEG, "thigh movement in the kick, each way")
     kick_knee_rad: float = _spec(0.0, 100 * _DEG, "largest knee flexion in the kick")
     kick_low_share: float = _spec(
         -0.5, 0.5, "cycle share from a hand's entry to a low point of the same-side foot"
+    )
+    breath_neck_rise_m: float = _spec(
+        0.0,
+        0.10,
+        "how much further the base of the neck stands above the trunk line in a breath",
+        default=0.0,
+    )
+    breath_hip_drop_m: float = _spec(
+        0.0, 0.15, "how much lower the hips are in a breath, about the shoulders", default=0.0
     )
     foot_gap_m: float = _target(
         0.05, 0.35, "greatest sideways distance of the ankles while the legs do not part", default=0.18

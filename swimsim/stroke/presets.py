@@ -39,7 +39,8 @@ def _in_metres(part: str, row: dict, body: Body) -> dict[str, float]:
     """Printed numbers of arm, roll or body in SI, by the unit at the end of each name."""
     reach = body.upper_arm_m + body.forearm_m + body.hand_to_fingertip_m
     lengths = {"half_widths": body.shoulder_width_m / 2, "arms": reach}
-    shares = {"entry_catch", "pull", "push", "release", "palm_turn_lead", "roll_peak", "hip_lag", "kick_low"}
+    shares = {"entry_catch", "pull", "push", "release", "palm_turn_lead", "roll_peak", "hip_lag", "kick_low",
+              "kick_knee_lag", "breath_turn_start", "breath_face_return"}  # fmt: skip
     values = {}
     for name, value in {**read_toml("presets")["common"][part], **row.get(part, {})}.items():
         for unit, factor in lengths.items():

@@ -12,7 +12,9 @@ from .geometry import BACK, CM, DEG, UP, Points, around, chain, turned, unit
 RAY_M = 0.30  # length of the lines that stand for directions [m]
 BEYOND_M = 0.10  # how far a line runs on beyond what it marks [m]
 SLOPE_TARGET, KNEE_TARGET = (0.0, 12.0), (0.0, 50.0)  # [deg]
+NECK_TARGET = (0.0, 15.0)  # [deg]
 GAP_TARGET = 25.0  # [cm]
+ABOVE_M = 0.03  # above the head, where the lines of the neck meet [m]
 BESIDE_M = 0.08  # how far from a span its target lies [m]
 WINDOW = (0.07, 0.07)  # cycle before and after the key in which arcs are shown
 
@@ -54,7 +56,8 @@ def knee_kick(body: Points, key: float) -> tuple[Drawn, ...]:
 def scissor_kick(body: Points, key: float) -> tuple[Drawn, ...]:
     """How far apart the ankles are, sideways, and both legs."""
     hips, knees, ankles = (
-        [body.trace.joint(f"{side}_{name}") for side in ("left", "right")] for name in ("hip", "knee", "ankle")
+        [body.trace.joint(f"{side}_{name}") for side in ("left", "right")]
+        for name in ("hip", "knee", "ankle")
     )
     middle = (ankles[0] + ankles[1]) / 2
     gap = (ankles[0][:, 1] - ankles[1][:, 1]) * CM
@@ -71,8 +74,43 @@ def scissor_kick(body: Points, key: float) -> tuple[Drawn, ...]:
     )
 
 
+def head_lift(body: Points, key: float) -> tuple[Drawn, ...]:
+    """Line of the head against the line of the trunk carried on."""
+    pelvis, thorax, neck, top, nose = (
+        body.trace.joint(n) for n in ("pelvis", "thorax", "neck", "head_top", "nose")
+    )
+    trunk, crown = unit(thorax - pelvis), unit(top - neck)
+    face = nose - neck
+    face = unit(face - (face * crown).sum(-1, keepdims=True) * crown)
+    bent = np.arctan2((trunk * face).sum(-1), (trunk * crown).sum(-1)) * DEG
+    tip = top + ABOVE_M * crown  # the corner lies beyond the head, so that the face is seen
+    target = [tip + RAY_M * turned(trunk, -face, angle) for angle in NECK_TARGET]
+    shares = around(key, *WINDOW)
+    return (
+        Drawn("arc", chain(tip, *target), shares=shares, tone="target"),
+        Drawn("line", chain(tip, tip + RAY_M * trunk), shares=shares, tone="guide"),
+        Drawn("line", chain(neck, tip + RAY_M * crown), shares=shares),
+        Drawn("arc", chain(tip, tip + RAY_M * trunk, tip + RAY_M * crown), bent, shares=shares),
+    )
+
+
+def late_breath(body: Points, key: float) -> tuple[Drawn, ...]:
+    """Line from the back of the head through the face, and the hand that should still be in the water."""
+    ears = [body.trace.joint(f"{side}_ear") for side in ("left", "right")]
+    middle, nose = (ears[0] + ears[1]) / 2, body.trace.joint("nose")
+    hand = body.joint("knuckles")
+    surface = body.placed(hand[:, 0], hand[:, 1], 0.0)
+    shares = around(key, *WINDOW)
+    return (
+        Drawn("line", chain(surface, hand), shares=shares, tone="guide"),
+        Drawn("line", chain(middle, middle + RAY_M * unit(nose - middle)), shares=shares),
+    )
+
+
 BODY: dict[str, Callable[[Points, float], tuple[Drawn, ...]]] = {
     "sinking_legs": sinking_legs,
     "knee_kick": knee_kick,
     "scissor_kick": scissor_kick,
+    "head_lift": head_lift,
+    "late_breath": late_breath,
 }

@@ -9,7 +9,9 @@ import numpy as np
 from ..ground.conventions import side_sign
 from ..motion.arm_truth import arm_events
 from ..motion.body_truth import rolls
-from ..motion.instants import greatest
+from ..motion.head import TURNED_RAD
+from ..motion.head_truth import LOOK, face_turn, neck_extension
+from ..motion.instants import first_crossing, greatest
 from ..motion.kinematics import Motion
 from ..motion.leg_truth import SCANNED, ankle_gap, hip_flexion
 from ..scenario.play import Swum
@@ -17,6 +19,8 @@ from ..scenario.play import Swum
 AFTER_ENTRY = 0.02  # the rule of the forearm slope looks from here on [cycle]
 HALF_ROLL = 0.25  # a roll peak lies within a quarter of a cycle of its middle [cycle]
 VALLEY = 0.03  # the valley between two peaks lies within this of their middle [cycle]
+LEAN, LATER = 1e-3, 1e-5  # enough to choose between instants at which the neck is bent alike
+BEFORE_ENTRY = 0.02  # a breath is looked at up to here [cycle]
 ROLL_FAULTS = ("flat_hips", "shoulder_driven", "double_bump", "over_rotation")
 LEG_FAULTS = ("sinking_legs", "knee_kick")
 
@@ -65,6 +69,8 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
         "straight_arm_press": lambda: arm.deep_30(at["entry"], at["exit"]),
         "wide_pull": lambda: arm.greatest_line(at["start_backward"], at["shoulder_plane"])[0],
         "early_exit": lambda: at["exit"],
+        "head_lift": lambda: _in_breath(arm, swum.motion, at["shoulder_plane"], cycle),
+        "late_breath": lambda: _face_out(arm, swum.motion, at["exit"]),
         "scissor_kick": lambda: _widest(arm, swum.motion, at["shoulder_plane"], cycle),
         "palm_in_finish": lambda: arm.hip_line(at["shoulder_plane"], at["end_backward"]),
     }.get(fault, lambda: at["entry"])()
@@ -107,6 +113,31 @@ def _widest(arm, motion: Motion, plane: np.ndarray, cycle: int) -> np.ndarray:
     """Place on the arm's own clock at which the ankles are furthest apart, until its next entry. [cycle]"""
     after = arm_events(arm, np.array([cycle + 1]))["entry"]
     return greatest(lambda x: ankle_gap(motion, x + arm.lag), plane, after, samples=SCANNED)[0]
+
+
+def _in_breath(arm, motion: Motion, plane: np.ndarray, cycle: int) -> np.ndarray:
+    """Place on the arm's own clock at which the neck is bent back most. [cycle]
+
+    Of instants alike the one with the face turned furthest, and of those the last, with the arm past the face.
+    """
+    after = arm_events(arm, np.array([cycle + 1]))["entry"] - BEFORE_ENTRY
+
+    def bent(own):
+        share = own + arm.lag
+        return neck_extension(motion, share) + LEAN * motion.frame.head_turn.weight(share) + LATER * own
+
+    return greatest(bent, plane, after, samples=SCANNED)[0]
+
+
+def _face_out(arm, motion: Motion, out: np.ndarray) -> np.ndarray:
+    """Place on the arm's own clock at which the face leaves the water. [cycle]"""
+    sign = side_sign(arm.side)
+    return first_crossing(
+        lambda own: sign * face_turn(motion, own + arm.lag) - TURNED_RAD,
+        out - LOOK,
+        out + LOOK,
+        samples=SCANNED,
+    )
 
 
 def _leg_share(motion: Motion, *, side: str, cycle: int) -> float:
