@@ -13,7 +13,7 @@ FACE_SHARE, EAR_SHARE = (
     0.42,
     0.34,
 )  # half depth and half width of the head as shares of its height (common practice)
-HAND_HALF_M = (0.024, 0.042, 0.020)  # half width of the blade at wrist, knuckles, fingertip [m]
+HAND_HALF_M = (0.020, 0.032, 0.022)  # half width of the blade at wrist, knuckles, fingertip [m]
 HAND_STATURE_M = 1.80
 _NEXT, _LAST = [1, 2, 0], [2, 0, 1]  # axes after each axis, and before it
 _TURN = np.linspace(0, 2 * np.pi, 22, endpoint=False)

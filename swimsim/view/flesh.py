@@ -28,11 +28,16 @@ LIMB_BALLS = {
 #: The trunk: share of the way from the shoulder to the hip line, half distance of the two balls as a share of the
 #: half width there, radius, and how far they lie towards the back.
 CHEST, RIBS, WAIST, BRIM, SEAT = (
-    (0.10, 0.55, 0.103, 0.0), (0.36, 0.44, 0.110, 0.0), (0.66, 0.42, 0.095, 0.0), (0.84, 0.60, 0.093, 0.006),
-    (0.98, 0.78, 0.092, 0.012),
+    (0.165, 0.47, 0.104, 0.003), (0.36, 0.42, 0.116, 0.000), (0.66, 0.43, 0.085, -0.007), (0.84, 0.62, 0.092, 0.004),
+    (0.97, 0.72, 0.102, 0.022),
 )  # fmt: skip
+#: Two balls on the midline between the shoulders, as the rings: where the neck grows out, and the top of the chest.
+NAPE, STERNUM = (-0.07, 0.058, 0.010), (0.13, 0.096, 0.004)
 SHOULDER_R, NECK_R, COLLAR_R = 0.056, 0.054, 0.062
+LITTLE = 0.22  # by how much of the fingers' length the little one ends sooner
 HAND_R, THUMB_R, HEEL_R, ANKLE_R, TOE_R, TOE_SPREAD = 0.0125, 0.011, 0.030, 0.033, 0.018, 0.030
+#: The gaps between the fingers: from the forefinger's edge to the other, from and to which share of their length.
+GAPS, GAP_FROM, GAP_TO = (0.27, 0.51, 0.75), 0.12, 1.06
 GROWN = ("upper_arm", "thigh")  # limbs that grow out of the trunk
 SHORTS_SHARE = 0.42  # how much of the thigh the shorts cover
 
@@ -72,6 +77,16 @@ def hand_balls(shot: Shot, side: str) -> tuple[np.ndarray, np.ndarray, np.ndarra
     return blade, np.stack([root, thumb], axis=1), palm
 
 
+def finger_gaps(blade: np.ndarray) -> np.ndarray:
+    """The lines between the four fingers, knuckle and tip of each, of the corners of a hand: (n, 3, 2, 3). [m]"""
+    shorter = LITTLE * (blade[:, 4] - blade[:, 3])
+    first, last = blade[:, [1, 2]], np.stack([blade[:, 4], blade[:, 3] + shorter], axis=1)
+    shares = np.array(GAPS)[:, None, None]
+    lines = (1 - shares) * first[:, None] + shares * last[:, None]
+    root, tip = lines[:, :, 0], lines[:, :, 1]
+    return np.stack([_along(root, tip, share) for share in (GAP_FROM, GAP_TO)], axis=2)
+
+
 def foot_axes(shot: Shot, side: str) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Toe, sideways axis of the foot and the way its sole faces, each (n, 3)."""
     ankle, heel, toe = (shot.point(f"{side}_{n}") for n in ("ankle", "heel", "toe"))
@@ -105,9 +120,11 @@ def _trunk(shot: Shot, person: Person, torso: float, scale: float) -> list[Piece
     body = "suit" if whole else "skin"
     shoulders, hips = frozenset(("left_shoulder", "right_shoulder")), frozenset(("left_hip", "right_hip"))
     r = SHOULDER_R * torso
-    girdle = np.concatenate([np.stack([_along(ls, rs, 0.04), _along(rs, ls, 0.04)], 1), chest], axis=1)
+    (nape, nr), (sternum, mr) = (ring(share, 0.0, radius, back) for share, radius, back in (NAPE, STERNUM))
+    corners = np.stack([_along(ls, rs, 0.04), _along(rs, ls, 0.04)], 1)
+    girdle = np.concatenate([corners, nape[:, :1], sternum[:, :1]], axis=1)
     return [
-        Piece("girdle", "trunk", "skin", shoulders, girdle, (r, r, 0.88 * cr, 0.88 * cr)),
+        Piece("girdle", "trunk", "skin", shoulders, girdle, (r, r, nr, mr)),
         Piece("chest", "trunk", body, shoulders, np.concatenate([chest, ribs], 1), (cr, cr, rr, rr)),
         Piece("belly", "trunk", body, frozenset(), np.concatenate([ribs, waist], 1), (rr, rr, wr, wr)),
         Piece("loins", "trunk", body, frozenset(), np.concatenate([waist, brim], 1), (wr, wr, br, br)),
@@ -138,6 +155,7 @@ def _arm(shot: Shot, side: str, limb: float, scale: float) -> list[Piece]:
     upper, fore = (_limb(shot, side, n, group, limb) for n in ("upper_arm", "forearm"))
     blade, thumb, _ = hand_balls(shot, side)
     wrist_to_knuckles, knuckles_to_tip = blade[:, [0, 1, 4, 5]], blade[:, [1, 2, 3, 4]]
+    knuckles_to_tip[:, 2] += LITTLE * (blade[:, 4] - blade[:, 3])
     joints = frozenset((f"{side}_wrist", f"{side}_knuckles"))
     tips = frozenset((f"{side}_knuckles", f"{side}_fingertip"))
     r = HAND_R * scale

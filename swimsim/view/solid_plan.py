@@ -11,7 +11,7 @@ from . import strokes
 from .body_shapes import facing
 from .equipment import kit_pieces
 from .figure import Ink, Shot, far_side
-from .flesh import BALLS, STATURE_M, foot_axes, hand_balls, neck, pieces
+from .flesh import BALLS, STATURE_M, finger_gaps, foot_axes, hand_balls, neck, pieces
 from .hulls import of_discs, of_points
 from .person import Person
 from .solid_bones import bone_line
@@ -24,6 +24,9 @@ LAYERS = ((1.0, 0.0), (0.76, 0.20), (0.40, 0.44))
 STEEP = 0.75  # a camera that climbs more than this per metre sees no water line on the body
 FRONTAL = 0.75  # a camera looks along the trunk when its lens axis runs along x by more than this
 ONE_BLOCK = ("girdle", "chest", "belly", "loins", "seat", "neck")
+#: Lines between the fingers: breadth of a finger [m], the least at which they are drawn [px], the least share of it
+#: that is seen (less is edge on), their width as a share of the rim and at least [px].
+FINGER_M, LEAST_FINGER_PX, LEAST_SPREAD, GAP_SHARE, LEAST_GAP_PX = 0.018, 3.5, 0.6, 0.55, 0.7
 CUT = -1
 PLAIN = ("palm", "fingers", "thumb", "foot", "girdle")  # pieces without a gleam of their own
 GROUPS = ("left_arm", "right_arm", "left_leg", "right_leg", "trunk", "head")
@@ -163,6 +166,20 @@ class Plan:
         self._add(
             (f"{side}_arm", self._block("palm")), np.where(shown[:, None, None], field, np.nan), tone, level
         )
+        if FINGER_M * self.scale * self.shot.scale >= LEAST_FINGER_PX:
+            self._fingers(side, blade, lit)
+
+    def _fingers(self, side: str, blade: np.ndarray, lit: bool) -> None:
+        """Lines between the fingers, where the hand is not seen edge on."""
+        ends = self.shot.see(finger_gaps(blade))
+        apart = np.linalg.norm(ends[:, 2, 1] - ends[:, 0, 1], axis=-1)
+        shown = apart > LEAST_SPREAD * 2 * FINGER_M * self.scale * self.shot.scale
+        width = np.float32(0.5 * max(GAP_SHARE * self.rim, LEAST_GAP_PX) - self.edge)
+        tone, level = self.tones.rim(lit, self._far(f"{side}_arm")), self._level(blade, np.full(6, 0.01))
+        place = (f"{side}_arm", self._block("fingers"))
+        for gap in range(ends.shape[1]):
+            line = of_points(ends[:, gap], max(width, 0.05))
+            self._add(place, np.where(shown[:, None, None], line, np.nan), tone, level)
 
     def _sole(self, side: str) -> None:
         """A paler field where the sole is turned to the camera."""
