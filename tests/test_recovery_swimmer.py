@@ -12,6 +12,7 @@ from tolerances import sampled
 from swimsim.faults.apply import apply_faults
 from swimsim.faults.catalogue import FaultSetting, faults
 from swimsim.metrics import measure_trace
+from swimsim.motion.head_truth import BREATH_MEASURES
 from swimsim.motion.solve import solve
 from swimsim.motion.truth import take_truth
 from swimsim.stroke.presets import make_pattern
@@ -53,7 +54,8 @@ def test_every_measure_of_a_clean_trace_is_good(preset):
     rows = recovery_rows(preset, truth.measures, measure_trace(motion.trace(60, duration)), cycles=False)
     assert len(rows) > 90
     undefined = [(r["measure"], r["side"]) for r in rows if np.isnan(r["truth"])]
-    assert undefined == [("pull_line_breathing_difference", "right")]  # the right arm takes no breath
+    of_a_breath = ("pull_line_breathing_difference", *BREATH_MEASURES)
+    assert sorted(undefined) == [(name, "right") for name in sorted(of_a_breath)]  # the right arm takes no breath
     rows = [r for r in rows if np.isfinite(r["truth"])]
     poor = [
         (r["measure"], r["side"], r["error"])
@@ -70,7 +72,7 @@ def test_measure_errors_fall_as_the_frame_rate_rises():
     for rate in (25, 60, 240):
         rows = recovery_rows("", truth.measures, measure_trace(motion.trace(rate, duration)), cycles=False)
         angles = [r for r in rows if r["unit"] == "deg" and not r["measure"].startswith("kick_phase")]
-        size.append(np.sqrt(np.mean([r["error"] ** 2 for r in angles])))
+        size.append(np.sqrt(np.nanmean([r["error"] ** 2 for r in angles])))
     assert size[2] < size[1] < size[0]
 
 
@@ -78,7 +80,7 @@ def test_measure_errors_fall_as_the_frame_rate_rises():
 def test_the_main_measure_of_every_fault_is_recovered(fault):
     motion, truth, duration = swum("pace400_woman", fault)
     rows = recovery_rows(fault, truth.measures, measure_trace(motion.trace(60, duration)), cycles=False)
-    main = [row for row in rows if row["measure"] == faults()[fault].main_measure]
+    main = [r for r in rows if r["measure"] == faults()[fault].main_measure and np.isfinite(r["truth"])]
     assert main
     for row in main:
         assert grade(row["measure"], row["unit"], abs(row["error"])) == "good", row
