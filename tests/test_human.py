@@ -101,6 +101,24 @@ def fold_knee(joints, _):
     return joints
 
 
+def turn_head(degrees):
+    """The head turned about the trunk's line, or bent back about the ears."""
+
+    def change(joints, _, *, axis=("thorax", "pelvis")):
+        names = ("head_top", "chin", "nose", *(f"{side}_{part}" for side in SIDES for part in ("eye", "ear")))
+        way = joints[:, JOINT_INDEX[axis[0]]] - joints[:, JOINT_INDEX[axis[1]]]
+        return turned(joints, "neck", names, way, degrees)
+
+    return change
+
+
+def bend_neck(degrees):
+    def change(joints, share):
+        return turn_head(degrees)(joints, share, axis=("right_ear", "left_ear"))
+
+    return change
+
+
 def lose_a_joint(joints, share):
     joints = joints.copy()
     joints[np.abs(share - 0.3) < 0.01, JOINT_INDEX["left_toe"]] = np.nan
@@ -115,6 +133,10 @@ def lose_a_joint(joints, share):
         (jerk_hand, "left hand acceleration: expected 0 to 220"),
         (lock_elbow, "right elbow: expected 30 to 179, got 180.0"),
         (fold_knee, "left knee flexion: expected 0 to 140"),
+        (turn_head(60), "neck turn: expected -90 to 90"),
+        (turn_head(-60), "neck turn: expected -90 to 90"),
+        (bend_neck(80), "neck extension: expected -60 to 75"),
+        (bend_neck(-80), "neck extension: expected -60 to 75"),
         (lose_a_joint, "a joint is not finite"),
     ],
 )
@@ -129,6 +151,7 @@ def test_the_motion_that_was_changed_is_human_and_wrists_extend_in_the_push():
     assert problems(changed(motion, lambda joints, _: joints)) == ()
     assert [text[:21] for text in problems(changed(motion, bend_wrist(40)))] == ["left wrist extension:"]
     assert problems(changed(motion, bend_wrist(-40))) == ()
+    assert problems(changed(motion, turn_head(30))) == problems(changed(motion, bend_neck(30))) == ()
 
 
 # ---- Presets and bodies (faults of every size: test_cross_talk.py)

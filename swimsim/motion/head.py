@@ -15,7 +15,7 @@ from ..stroke.rhythm import smooth_step
 
 FOLLOWS = 0.10  # share of shoulder roll that the head follows between breaths (choice of ours)
 TURNED_RAD = math.radians(20)  # the face has left, or is back, at this turn to the breathing side
-RAMP = 0.15  # the head turns, and turns back, in this time [cycle] (choice of ours)
+RAMP = 0.20  # the head turns, and turns back, in this time [cycle] (choice of ours)
 LEAST_TURNED = 0.08  # shorter than this no face is out of the water [cycle]
 WITHIN = (0.05, 0.95)  # part of the turn at which the face may pass the 20 degrees
 _STEPS = np.linspace(0, 1, 4001)

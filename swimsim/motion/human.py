@@ -19,7 +19,7 @@ def problems(motion: Motion) -> tuple[str, ...]:
 def motion_problems(motion: Motion) -> tuple[str, ...]:
     """What is not human about a motion, whatever its pace.
 
-    One full period is sampled 400 times a cycle: elbows, knees, wrists, upper arm against the back, speed and
+    One full period is sampled 400 times a cycle: elbows, knees, wrists, neck, upper arm against the back, speed and
     acceleration of hand and elbow against the body.
     """
     limits = read_toml("human_limits")
@@ -36,6 +36,8 @@ def motion_problems(motion: Motion) -> tuple[str, ...]:
             for name, value, unit in (("speed", speed, "m_s"), ("acceleration", bend, "m_s2")):
                 size = np.linalg.norm(value, axis=1)
                 found += _outside(f"{side} {key} {name}", size, 0.0, limits[f"{key}_{name}_{unit}"])
+    for name, (low, high) in _neck_ranges(limits).items():
+        found += _outside(name, _neck(joints)[name], low, high)
     if not np.isfinite(joints).all():
         found.append("a joint is not finite")
     return tuple(found)
@@ -80,6 +82,32 @@ def _joint_angles(joints: np.ndarray, side: str) -> dict[str, np.ndarray]:
         "wrist extension": bent,
         "upper arm behind the back": np.degrees(np.arcsin(np.clip((upper * back).sum(1), -1, 1))),
     }
+
+
+def _neck_ranges(limits: dict) -> dict[str, tuple[float, float]]:
+    turn = limits["neck_most_turn"]
+    return {
+        "neck turn": (-turn, turn),
+        "neck extension": (-limits["neck_most_flexion"], limits["neck_most_extension"]),
+    }
+
+
+def _neck(joints: np.ndarray) -> dict[str, np.ndarray]:
+    """Turn of the head against the shoulders, and how far the neck is bent back against the trunk. [deg]"""
+
+    def at(name):
+        return joints[:, JOINT_INDEX[name]]
+
+    def tilt(name):
+        across = at(f"left_{name}") - at(f"right_{name}")
+        return np.degrees(np.arctan2(across[:, 2], across[:, 1]))
+
+    trunk, crown = _unit(at("thorax") - at("pelvis")), _unit(at("head_top") - at("neck"))
+    nose = at("nose") - at("neck")
+    face = _unit(nose - (nose * crown).sum(1, keepdims=True) * crown)
+    bent = np.degrees(np.arctan2((trunk * face).sum(1), (trunk * crown).sum(1)))
+    turn = (tilt("ear") - tilt("shoulder") + 180) % 360 - 180
+    return {"neck turn": turn, "neck extension": bent}
 
 
 def _knee(hip: np.ndarray, knee: np.ndarray, ankle: np.ndarray, hips: np.ndarray) -> np.ndarray:

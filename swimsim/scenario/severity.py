@@ -50,8 +50,16 @@ def size_of(setting: FaultSetting, truth: Truth, *, clean: StrokePattern, body: 
         stature_m=body.stature_m,
         strokes=setting.strokes,
     )
+    normal += row.get("normal_on_the_breath", 0.0) * breath_share(setting, clean)
     severity = set_fault(clean, setting, half_width_m=half)[1]
     return Size(measure, value, fault.unit, severity, max(0.0, (value - normal) / (gross - normal)))
+
+
+def breath_share(setting: FaultSetting, pattern: StrokePattern) -> float:
+    """Share of the strokes on the sides of a fault that carry a breath."""
+    sides = SIDES if setting.side == "both" else (setting.side,)
+    states = [pattern.breathes(side, cycle) for side in sides for cycle in range(pattern.period_cycles)]
+    return sum(states) / len(states)
 
 
 def main_value(setting: FaultSetting, truth: Truth, measure: str) -> float:
