@@ -25,6 +25,8 @@ from swimsim.scenario.play import play
 from swimsim.scenario.read import read_scenario
 from swimsim.scenario.severity import size_of
 from swimsim.stroke.presets import PRESETS
+from swimsim.teaching.keys import key_time
+from swimsim.teaching.marks import marks_of, shown_cycle, shown_side
 
 DOOR = 100 * SOLVED  # of degrees, centimetres and percent
 SCAN = 6000  # instants of a cycle of the slow second method
@@ -390,6 +392,32 @@ def test_two_wide_beats_are_no_scissor_kick():
     """A two-beat kick, however wide, is not tied to the breath."""
     wide = made("masters_man", breathing=BREATHES, targets=(("kick_thigh_rad", math.radians(14)),))
     assert wide.truth.value("foot_gap", "left") <= 20
+
+
+# ---- What a panel says
+
+
+def test_a_distance_between_the_feet_has_no_sign():
+    for mark in marks_of(play(read_scenario("scissor_kick"))):
+        assert "+" not in mark.value
+        assert [d.signed for d in mark.drawn if d.values is not None] == [False]
+
+
+@pytest.mark.parametrize("every", [2, 3, 4])
+def test_a_fault_of_the_breath_is_shown_in_a_stroke_with_a_breath(every):
+    """The face is out at the key instant, however seldom a breath is taken."""
+    for slug in ("head_lift", "scissor_kick"):
+        scenario = {
+            "fault": [{"fault": slug, "severity": 0.7}],
+            "breathing": {"side": "right", "every": every},
+        }
+        played = play(read_scenario(scenario))
+        swum, side = played.fault, shown_side(played)
+        time = key_time(swum, slug, side=side, cycle=shown_cycle(played, side))
+        points = swum.motion.joints(np.array([time]))[0]
+        ears = points[JOINT_INDEX["left_ear"]] - points[JOINT_INDEX["right_ear"]]
+        turn = math.degrees(math.atan2(ears[2], ears[1])) * (1 if side == "left" else -1)
+        assert turn > 45, (slug, side)
 
 
 # ---- Refusals, names for one part

@@ -30,6 +30,8 @@ class Drawn:
         (0, 1) for always.
     tone : {"main", "guide", "target"}
         The colour of the panel, the faint one of guide lines, or that of the target band.
+    signed : bool
+        Whether a number of centimetres counts from a zero, so that it carries its sign.
     """
 
     kind: str
@@ -39,6 +41,7 @@ class Drawn:
     unit: str = "deg"
     shares: tuple[float, float] = (0.0, 1.0)
     tone: str = "main"
+    signed: bool = True
 
 
 @dataclass(frozen=True)

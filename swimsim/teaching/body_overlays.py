@@ -70,7 +70,7 @@ def scissor_kick(body: Points, key: float) -> tuple[Drawn, ...]:
     return (
         Drawn("span", chain(*target), shares=shares, tone="target"),
         *(Drawn("line", chain(hips[i], knees[i], ankles[i])) for i in (0, 1)),
-        Drawn("span", chain(*ends), gap, unit="cm", shares=shares),
+        Drawn("span", chain(*ends), gap, unit="cm", shares=shares, signed=False),
     )
 
 

@@ -76,7 +76,7 @@ class Overlay:
             seen = [None] * len(values) if seen is None else seen.tolist()
             rows = zip(values.tolist(), seen, shown, strict=True)
             return [angle_words(v, s) if ok else None for v, s, ok in rows]
-        signed = drawn.unit == "cm" and drawn.tone == "main"
+        signed = drawn.unit == "cm" and drawn.tone == "main" and drawn.signed
         return [
             (words(v, drawn.unit, signed=signed),) if ok else None
             for v, ok in zip(values, shown, strict=True)
