@@ -9,27 +9,19 @@ from pathlib import Path
 from typing import Any, Unpack
 
 from .ground.errors import InputError
-from .ground.files import (
-    read_trace,
-    whole_folder,
-    write_csv,
-    write_npz,
-    write_seen_csv,
-    write_trace,
-)
-from .ground.measure_files import check_measures_path, measure_record, write_json, write_measures
+from .ground.files import read_trace, whole_folder, write_trace
+from .ground.measure_files import check_measures_path, measure_record, write_measures
 from .ground.version import VERSION as __version__
 from .metrics import Reading, measure_trace
 from .metrics.gaps import gaps_in_words
 from .metrics.readout import nothing_read
 from .scenario import leaves
-from .scenario.cameras import cameras_of
 from .scenario.drill import play_drill, write_drill
 from .scenario.listing import details, listing, overview
 from .scenario.models import Scenario
 from .scenario.play import Played, play
 from .scenario.read import read_scenario, write_scenario
-from .scenario.truth_file import truth_record
+from .scenario.trace_leaves import write_truth_files
 from .scenario.wishes import Drawing, drawn_as
 from .stroke.drill import drill_names
 
@@ -308,17 +300,7 @@ def _scenario(source: Source) -> Scenario:
 def _write_traces(scenario: Scenario, folder: Path, progress: Step) -> Played:
     played = play(scenario, progress=lambda text: progress(text, 0, 0))
     progress("writing traces", 0, 0)
-    for name in leaves.SWIMMERS:
-        trace = getattr(played, name).trace
-        write_npz(trace, folder / f"{name}.npz")
-        write_csv(trace, folder / f"{name}.csv")
-    from .view.cameras import seen
-
-    cameras = cameras_of(scenario)
-    for camera in cameras:
-        write_seen_csv(seen(played.fault.trace, camera), folder / f"seen_{camera.name}.csv")
-    write_json(truth_record(played, version=__version__, cameras=cameras), folder / leaves.TRUTH)
-    write_scenario(scenario, folder / leaves.SCENARIO)
+    write_truth_files(played, folder, version=__version__)
     return played
 
 
