@@ -97,7 +97,7 @@ def run(
         recovered = recover(played)
         write_recovery(recovered, folder / leaves.MEASURES)
         write_pictures(played, folder, progress=progress)
-        files = _finish(scenario, folder)
+        files = leaves.write_last(scenario, folder)
     return Ran(Path(out), files, main_rows(played, recovered), played)
 
 
@@ -115,7 +115,7 @@ def write_traces(
     scenario = _scenario(source)
     with whole_folder(out, ours=leaves.is_ours, force=force) as folder:
         _write_traces(scenario, folder, progress)
-        files = _finish(scenario, folder)
+        files = leaves.write_last(scenario, folder)
     return Path(out), files
 
 
@@ -256,18 +256,9 @@ def measure(
 def draw_views(
     out: str | os.PathLike = "views.png", *, what: str | None = "views", name: str | None = None
 ) -> Path:
-    """Write one PNG with a picture of each view, its name and the line to type.
+    """Write one PNG with a picture of each view, or of the named one, and the line to type.
 
-    Parameters
-    ----------
-    what : str
-        The list; only views have pictures.
-    name : str, optional
-        That view alone.
-
-    Raises
-    ------
-    InputError
+    Raises InputError for a list without pictures.
     """
     from .teaching.view_pictures import write_views
 
@@ -302,10 +293,3 @@ def _write_traces(scenario: Scenario, folder: Path, progress: Step) -> Played:
     progress("writing traces", 0, 0)
     write_truth_files(played, folder, version=__version__)
     return played
-
-
-def _finish(scenario: Scenario, folder: Path) -> tuple[str, ...]:
-    """Write the README last, when it is known what it has to explain."""
-    files = sorted(path.relative_to(folder).as_posix() for path in folder.iterdir())
-    leaves.write_readme(scenario, files, folder / leaves.README)
-    return (*files, leaves.README)

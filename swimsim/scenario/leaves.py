@@ -5,6 +5,7 @@ from __future__ import annotations
 import fnmatch
 import os
 from collections.abc import Sequence
+from pathlib import Path
 
 from ..ground.conventions import CAUTION_LINE, MODEL_LINE
 from ..ground.files import whole_file
@@ -72,3 +73,10 @@ def write_readme(scenario: Scenario, files: Sequence[str], path: str | os.PathLi
     """Write the README of a run."""
     with whole_file(path) as part:
         part.write_text(readme_text(scenario, files), encoding="utf-8", newline="\n")
+
+
+def write_last(scenario: Scenario, folder: Path) -> tuple[str, ...]:
+    """Write the README of a folder last, when it is known what it has to explain; names of all files."""
+    files = sorted(path.relative_to(folder).as_posix() for path in folder.iterdir())
+    write_readme(scenario, files, folder / README)
+    return (*files, README)
