@@ -12,8 +12,9 @@ from swimsim.faults.catalogue import fault_named
 from swimsim.ground.conventions import CAUTION_LINE
 from swimsim.ground.errors import InputError
 from swimsim.ground.tables import read_toml
+from swimsim.ground.words import fault_words, order_of_correction
 from swimsim.metrics import measure_trace
-from swimsim.teaching.cues import cue_of, in_order
+from swimsim.teaching.cues import drill_names, in_order
 from swimsim.teaching.review import MOST_FAULTS, STOP_S, review_parts, write_review
 from swimsim.teaching.right import right_things
 from swimsim.view.captions import caption_lines
@@ -53,7 +54,7 @@ def test_never_more_than_three_faults_and_the_rest_is_named_as_later(many):
     closing = words_of(parts[-2])
     assert "Later: palm turned in at the finish, double-bump roll." in closing
     for fault in ("palm_in_finish", "double_bump"):
-        assert not any(cue_of(fault).cue in words_of(p) for p in parts if p.card)
+        assert not any(fault_words(fault).cue in words_of(p) for p in parts if p.card)
     assert {p.panels[0][1].title for p in swimming(parts)[1:-1]} == {
         "flat hips",
         "wide entry",
@@ -62,7 +63,7 @@ def test_never_more_than_three_faults_and_the_rest_is_named_as_later(many):
 
 
 def test_faults_come_in_the_order_of_correction(many):
-    order = read_toml("cues")["order"]
+    order = order_of_correction()
     places = [order.index(s.fault) for s in in_order(many.fault.faults)]
     assert places == sorted(places) and len(places) == len(MANY)
 
@@ -91,8 +92,8 @@ def test_every_fault_opens_in_its_best_view(many):
 def test_every_part_has_a_caption_and_caution_stands_beside_every_cue(fault):
     run = played(fault)
     parts = review_parts(run)
-    said = {d.name for s in run.fault.faults for d in cue_of(s.fault).drills}
-    said |= {cue_of(s.fault).cue for s in run.fault.faults}
+    said = {name for s in run.fault.faults for name in drill_names(s.fault)}
+    said |= {fault_words(s.fault).cue for s in run.fault.faults}
     assert len(said) == 3 * len({s.fault for s in run.fault.faults}) or len(run.fault.faults) > 1
     shown = set()
     for part in parts:

@@ -6,7 +6,7 @@ from drawn_swimmer import marks_for, swimmer
 
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Marks
-from swimsim.ground.tables import read_toml
+from swimsim.ground.words import fault_words, words_of
 from swimsim.view.colours import THEMES
 from swimsim.view.layout import LAYOUTS, Rows, page
 from swimsim.view.lettering import text_width
@@ -16,7 +16,7 @@ from swimsim.view.scene import Look, Scene
 SIZES = [(320, 180), (360, 360), (640, 360), (360, 640), (720, 1280), (1280, 720), (1920, 1080)]
 #: Longest numbers that the words of each fault could be followed by.
 NUMBERS = ("-148°", "+128 cm", "100 %")
-WORDS = read_toml("picture_words")["fault"]
+WORDS = {slug: fault_words(slug) for slug in words_of("faults")}
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -24,7 +24,7 @@ WORDS = read_toml("picture_words")["fault"]
 @pytest.mark.parametrize("fault", WORDS)
 def test_number_and_unit_are_whole_and_the_largest(size, layout, fault):
     for number in NUMBERS:
-        marks = [Marks(value=f"{WORDS[fault]['number']}: {number}", band=WORDS[fault]["target"])] * 2
+        marks = [Marks(value=f"{WORDS[fault].number}: {number}", band=WORDS[fault].target)] * 2
         laid = page(size, layout, 1 if layout == "single" else 2)
         for line in plan(marks, laid):
             assert line.value in (number, marks[0].value), "whole, with or without its words"

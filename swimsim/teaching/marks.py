@@ -9,12 +9,12 @@ from dataclasses import replace
 import numpy as np
 
 from ..faults.catalogue import Fault, FaultSetting, fault_named
+from ..ground.conventions import JOINTS
 from ..ground.records import Camera, Marks
-from ..ground.tables import read_toml
+from ..ground.words import Number, fault_words
 from ..scenario.cameras import cameras_of
 from ..scenario.play import Played, Swum
 from ..scenario.severity import main_measure, main_value
-from .cues import cue_of
 from .keys import Key
 from .numbers import at_key, value_at
 from .overlays import drawn_for, gauge_for
@@ -74,7 +74,7 @@ def marks_for(
     )
     marks = Marks(
         word, title, style, _limb(fault_named(main.fault), side), _value(swum, main), _target(swum, main),
-        ticks=ticks, phase=phase, cue=cue_of(main.fault).cue,
+        ticks=ticks, phase=phase, cue=fault_words(main.fault).cue,
     )  # fmt: skip
     if not marks.value:
         return marks  # a planar swimmer has no sideways direction to draw in
@@ -165,24 +165,23 @@ def _value(swum: Swum, setting: FaultSetting) -> str:
         return ""
     whole = _whole(value)
     sign = "+" if fault.unit == "cm" and whole > 0 and not fault.row.get("unsigned") else ""
-    return f"{_words(setting)['number']}: {sign}{whole}{_UNITS.get(fault.unit, f' {fault.unit}')}"
+    return f"{_words(setting).number}: {sign}{whole}{_UNITS.get(fault.unit, f' {fault.unit}')}"
 
 
 def _target(swum: Swum, setting: FaultSetting) -> str:
     """The pass mark, counted from the same zero as the number."""
     midline = -50 * swum.body.shoulder_width_m  # a hand line counts from the hand's own shoulder line [cm]
-    return _words(setting)["target"].format(midline=_whole(midline))
+    return _words(setting).target.format(midline=_whole(midline))
 
 
 def _whole(value: float) -> int:
     return math.floor(value + 0.5 + _HALF_UP)
 
 
-def _words(setting: FaultSetting) -> dict[str, str]:
-    words = read_toml("picture_words")["fault"][setting.fault]
-    return words.get("breathing", words) if setting.strokes == "breathing" else words
+def _words(setting: FaultSetting) -> Number:
+    return fault_words(setting.fault).shown(setting.strokes)
 
 
 def _limb(fault: Fault, side: str) -> tuple[str, ...]:
-    """Joint chain to light up; a chain without sides is that of the shown arm."""
-    return tuple(name if name.startswith(("left_", "right_")) else f"{side}_{name}" for name in fault.limb)
+    """Joint chain to light up; limbs without a side are those of the shown arm."""
+    return tuple(name if name in JOINTS else f"{side}_{name}" for name in fault.limb)

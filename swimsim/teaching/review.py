@@ -15,6 +15,7 @@ from ..faults.catalogue import FaultSetting, fault_named
 from ..ground.conventions import CAUTION_LINE
 from ..ground.errors import InputError
 from ..ground.records import Marks, Trace
+from ..ground.words import fault_words
 from ..scenario.cameras import best_view, cameras_of, with_views
 from ..scenario.picture import look_of
 from ..scenario.play import Played
@@ -24,7 +25,7 @@ from ..view.captions import shortened
 from ..view.cards import Card, card_picture
 from ..view.colours import theme_named
 from ..view.parts import Part, caution_part
-from .cues import cue_of, in_order
+from .cues import drill_names, in_order
 from .marks import marks_for, marks_of_fault, shown_cycle, shown_side
 from .right import Right, right_things
 
@@ -121,7 +122,7 @@ def _about(played: Played, setting: FaultSetting, *, number: int, of: int) -> li
     cycle = shown_cycle(played, side, (setting,))
     name = f"{fault.title[:1].upper()}{fault.title[1:]}"
     count = f"{number} of {of}: " if of > 1 else ""
-    about, says = cue_of(setting.fault), fault_named(setting.fault).says
+    about, says = fault_words(setting.fault), fault_named(setting.fault).says
     card = Card(name, (says,), word="FAULT")
     value = f" {fault.value[:1].upper()}{fault.value[1:]}." if fault.value else ""
     return [
@@ -149,8 +150,8 @@ def in_best_view(played: Played, setting: FaultSetting) -> Played:
 
 def _cue(played: Played, setting: FaultSetting) -> list[Part]:
     """The cue, largest; the drills by name; when it is good enough; what to take care of."""
-    about = cue_of(setting.fault)
-    drills = " · ".join(drill.name for drill in about.drills)
+    about = fault_words(setting.fault)
+    drills = " · ".join(drill_names(setting.fault))
     lines = (f"Drills: {drills}", f"Good enough: {about.pass_mark}.", about.care)
     cards = that_fit(Card(about.cue, lines, small=CAUTION_LINE), tuple(played.scenario.output.size))
     return [Part(card=card, card_s=CUE_S, caption=about.cue) for card in cards]
@@ -188,7 +189,7 @@ def _corrected(played: Played) -> Part:
 
 def _closing(played: Played, shown: Sequence[FaultSetting], later: Sequence[FaultSetting]) -> list[Part]:
     """The list to take home: each fault with its cue, and what comes later."""
-    lines = [f"{_name(setting)}: {cue_of(setting.fault).cue}" for setting in shown]
+    lines = [f"{_name(setting)}: {fault_words(setting.fault).cue}" for setting in shown]
     if later:
         lines.append(f"Later: {', '.join(_name(setting).lower() for setting in later)}.")
     cards = that_fit(

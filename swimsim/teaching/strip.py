@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from ..faults.catalogue import FaultSetting, fault_named
 from ..ground.conventions import EVENTS
-from ..ground.tables import read_toml
+from ..ground.words import FaultWords, fault_words, strip_words
 from ..scenario.play import Played, Swum
-from .cues import Cue, cue_of
 from .keys import Key
 from .marks import marks_of_fault, shown_cycle, shown_side
 
@@ -40,10 +39,10 @@ def key_instants(played: Played, setting: FaultSetting | None = None) -> tuple[I
     side = shown_side(played, settings)
     cycle = shown_cycle(played, side, settings)
     if not settings:
-        names = read_toml("cues")["strip_words"]
+        names = strip_words()
         rows = [_event_times(swum, side, cycle) for swum in (played.fault, played.correct)]
         return tuple(Instant(names[e], *(row[e] for row in rows)) for e in EVENTS if e != "end_backward")
-    about = cue_of(settings[0].fault)
+    about = fault_words(settings[0].fault)
     rows = [
         _times(swum, about, settings[0].fault, side=side, cycle=cycle)
         for swum in (played.fault, played.correct)
@@ -75,15 +74,15 @@ def alt_text(played: Played, view: str) -> str:
     return f"View: {words}. Fault: {fault.title}, beside the corrected stroke. {says}{number}"
 
 
-def _label(item: str | float, about: Cue) -> str:
+def _label(item: str | float, about: FaultWords) -> str:
     if item == "key":
         return about.key_words
     if isinstance(item, str):
-        return read_toml("cues")["strip_words"][item]
+        return strip_words()[item]
     return f"{abs(item) * 100:.0f} % of the stroke {'later' if item > 0 else 'before'}"
 
 
-def _times(swum: Swum, about: Cue, fault: str, *, side: str, cycle: int) -> list[float]:
+def _times(swum: Swum, about: FaultWords, fault: str, *, side: str, cycle: int) -> list[float]:
     events = _event_times(swum, side, cycle)
     key = Key.of(swum, fault, side=side, cycle=cycle).time_s
     last = float(swum.trace.time_s[-1])
