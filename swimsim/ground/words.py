@@ -53,10 +53,15 @@ class FaultWords:
 
 @dataclass(frozen=True)
 class DrillWords:
-    """Words about one drill, as printed in `shared/words/drills/<slug>.toml`."""
+    """Words about one drill, as printed in `shared/words/drills/<slug>.toml`; `faults` are those it is for."""
 
     name: str
     how: str
+    watch_for: str
+    faults: tuple[str, ...]
+    care: str
+    flag: str
+    equipment: str | None = None
 
 
 def words_of(what: str) -> tuple[str, ...]:
