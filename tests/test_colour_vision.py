@@ -46,7 +46,9 @@ COLOUR_LEVELS = 0.02  # matrices and white points printed with four digits again
 BONE_PX, END_PX = 36.0, 9.0  # shortest bone looked at, and what the joint's own mark covers at each end [px]
 #: A bone of sticks has few, wide dashes, and in the views from the front the upper arm alone is long enough.
 FEWEST_GAPS = {"solid": 2, "stick": 1}
-ROLL = ("flat_hips", "shoulder_driven", "double_bump")
+ROLL = ("flat_hips", "shoulder_driven", "double_bump", "over_rotation")
+#: The neck alone is too short in the picture for a dash and a gap: squares, words and numbers tell it in grey.
+SHORT = ("head_lift",)
 SQUARE, DISC = 1.0, np.pi / 4  # share of its bounding box that a square and a disc fill, by hand
 EDGE_SHARE = (
     0.12  # anti-aliased rim of a marker of 18 px: one pixel around of half strength, 2 x 18 / 18 ** 2
@@ -176,7 +178,7 @@ def gaps_of(grey, line):
 
 @pytest.mark.parametrize("style", FEWEST_GAPS)
 @pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("name", FAULTS)
+@pytest.mark.parametrize("name", [name for name in FAULTS if name not in SHORT])
 def test_dashes_survive_in_grey(name, theme, style):
     """Along the projected line, in a grey print (ITU-R BT.601 luma by Pillow): FAULT is broken, CORRECT is not."""
     grey, (fault, correct) = grey_scene(name, theme, style)

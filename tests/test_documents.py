@@ -17,6 +17,7 @@ from swimsim.scenario import schema
 ROOT = Path(__file__).resolve().parents[1]
 DOCUMENTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in ("README.md", "DEVELOPERS.md")}
 GALLERY = (ROOT / "gallery" / "README.md").read_text(encoding="utf-8")
+CATALOGUE = (ROOT / "gallery" / "catalogue.md").read_text(encoding="utf-8")
 MEBIBYTE = 1024 * 1024
 #: Where each script of the gallery writes its pictures; the others print only.
 DRAWS = ("sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py")
@@ -58,6 +59,7 @@ def run_script(words: list[str], folder: Path) -> list[str]:
     """Run a gallery script in this process with its pictures in `folder`; names of what it drew."""
     script, *arguments = words
     out = ["--out", str(folder)] if script in DRAWS else []
+    out = ["--page", str(folder.parent / "page.md")] if script == "catalogue.py" else out
     runpy.run_path(str(ROOT / "gallery" / script))["main"]([*arguments, *FASTER.get(script, []), *out])
     return sorted(p.name for p in folder.iterdir())
 
@@ -147,14 +149,16 @@ def test_the_faults_table_of_the_readme_holds_every_fault_with_its_true_numbers(
         *_, numbers, view, _ = table[slug].split("|")
         clean, gross = re.match(r" (-?\d+) to (-?\d+) (?:deg|cm|%)", numbers).groups()
         stroke = {"stroke": {"preset": "pace400_man"}, "swimmer": {"sex": "man"}}
+        if fault.row.get("needs") == "breath":
+            stroke["breathing"] = {"side": "left", "every": 2}
         played = swimsim.play(swimsim.read_scenario({**stroke, "fault": [{"fault": slug, "severity": 1.0}]}))
-        side = None if fault.main_measure == "hip_lag" else "left"
+        side = None if fault.main_measure in ("hip_lag", "trunk_slope") else "left"
         for swum, shown in ((played.correct, clean), (played.fault, gross)):
             assert swum.truth.value(fault.main_measure, side) == pytest.approx(float(shown), abs=0.5)
         assert view.strip() == fault.best_view
 
 
-@pytest.mark.parametrize("name", ["README.md", "gallery/README.md"])
+@pytest.mark.parametrize("name", ["README.md", "gallery/README.md", "gallery/catalogue.md"])
 def test_linked_pictures_and_pages_exist(name):
     text, folder = (ROOT / name).read_text(encoding="utf-8"), (ROOT / name).parent
     links = [link for link in re.findall(r"\]\(([^)#]+)\)", text) if "://" not in link]
@@ -176,7 +180,7 @@ def test_gallery_commands_run_print_their_number_and_draw_what_is_shown(script, 
 
 def test_every_gallery_script_and_picture_is_on_the_gallery_page():
     assert {words[0] for words in gallery_commands()} == {p.name for p in (ROOT / "gallery").glob("*.py")}
-    shown = set(re.findall(r"\]\(pictures/([^)]+)\)", GALLERY))
+    shown = set(re.findall(r"\]\(pictures/([^)]+)\)", GALLERY + CATALOGUE))
     assert shown == {p.name for p in (ROOT / "gallery" / "pictures").iterdir()}
 
 
@@ -204,7 +208,7 @@ def test_the_numbers_of_the_gallery_page_are_still_true(script, capsys):
             assert got == old
 
 
-@pytest.mark.parametrize("name", ["README.md", "gallery/README.md"])
+@pytest.mark.parametrize("name", ["README.md", "gallery/README.md", "gallery/catalogue.md"])
 def test_cautions_stand_where_corrections_do(name):
     from swimsim.ground.conventions import CAUTION_LINE, MODEL_LINE
 

@@ -11,7 +11,6 @@ from tolerances import ALGEBRA, SOLVED
 from swimsim.faults.catalogue import FaultSetting, aliases, faults
 from swimsim.ground.conventions import JOINTS
 from swimsim.ground.errors import InputError
-from swimsim.ground.tables import read_toml
 from swimsim.ground.words import fault_words, words_of
 from swimsim.metrics import Reading
 from swimsim.scenario.cameras import best_view, cameras_of, with_views
@@ -356,7 +355,9 @@ def test_a_one_sided_fault_of_an_alternate_breather_is_measured_on_that_side():
 
 @pytest.mark.parametrize("slug", ["wide_entry", "flat_hips", "straight_arm_press"])
 def test_a_planar_swimmer_refuses_faults_that_do_not_show_in_the_plane(slug):
-    with pytest.raises(InputError, match=rf"dropped_elbow, early_exit, .*\) with dimensions = 2, got '{slug}'"):
+    with pytest.raises(
+        InputError, match=rf"dropped_elbow, early_exit, .*\) with dimensions = 2, got '{slug}'"
+    ):
         read_scenario({"dimensions": 2, "fault": [{"fault": slug, "severity": 0.5}]})
 
 
