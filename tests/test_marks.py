@@ -1,7 +1,6 @@
 """SECOND METHOD: key instants by a fine scan of the joints; HAND-COUNTED: angles and lines; INVARIANT: hidden marks."""
 
 import dataclasses
-import re
 
 import numpy as np
 import pytest

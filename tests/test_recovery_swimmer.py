@@ -55,7 +55,9 @@ def test_every_measure_of_a_clean_trace_is_good(preset):
     assert len(rows) > 90
     undefined = [(r["measure"], r["side"]) for r in rows if np.isnan(r["truth"])]
     of_a_breath = ("pull_line_breathing_difference", *BREATH_MEASURES)
-    assert sorted(undefined) == [(name, "right") for name in sorted(of_a_breath)]  # the right arm takes no breath
+    assert sorted(undefined) == [
+        (name, "right") for name in sorted(of_a_breath)
+    ]  # the right arm takes no breath
     rows = [r for r in rows if np.isfinite(r["truth"])]
     poor = [
         (r["measure"], r["side"], r["error"])

@@ -97,7 +97,8 @@ def clip(
         float | None, typer.Option(help="One stretch at this speed, such as 0.5, instead of several.")
     ] = None,
     quiz: Annotated[
-        bool, typer.Option("--quiz", help="Panels A and B, nothing that tells the fault; answer in a text file.")
+        bool,
+        typer.Option("--quiz", help="Panels A and B, nothing that tells the fault; answer in a text file."),
     ] = False,
     drill: Drill = None,
 ) -> None:
