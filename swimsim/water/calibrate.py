@@ -111,7 +111,10 @@ def gain_words(gain: float) -> str:
     if gain > row["doubtful_above"]:
         doubtful = row["doubtful_above"]
         return f"unsteady gain {gain:.2f}: above {doubtful:g}; look for a fault in path, area or drag factor"
-    return f"unsteady gain {gain:.2f}: outside the {low:g} to {high:g} that unsteady flow can explain"
+    where = "above" if gain > high else "below"
+    return (
+        f"unsteady gain {gain:.2f}: a little {where} the {low:g} to {high:g} that unsteady flow can explain"
+    )
 
 
 def table_lines(checks: Sequence[Check], gain: float) -> list[str]:

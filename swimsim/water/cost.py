@@ -1,0 +1,192 @@
+"""What a fault costs: the same swimmer with it and without it, at the same effort and at the same stroke rate.
+
+Both swim with the same draw of every uncertain number, so an interval is that of the difference and not of two
+swimmers. No force of the model that changes, or a difference that may as well be none: then there is no price.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..ground.conventions import SIDES
+from .coefficients import Coefficients, coefficients, drawn_coefficients
+from .effort import at_power
+from .hand_push import hand_push, push_shares
+from .power import Power, balance
+from .surge import Stroke, Surge, settle
+
+HELD = ("power", "rate")
+DRAWS = 500
+INTERVAL = (5.0, 50.0, 95.0)  # percent: a 90 % interval and its middle
+LEAST_CHANGE = 0.01  # of a force input; below it the model has nothing to say
+NO_PRICE = "this model puts no price on it"
+
+#: Quantity -> unit. The headline is `time_per_100_m`.
+QUANTITIES = {
+    "time_per_100_m": "s",
+    "speed": "m/s",
+    "stroke_rate": "cycles/min",
+    "stroke_length": "m",
+    "power": "W",
+    "hand_force_mean": "N",
+    "hand_force_peak": "N",
+    "backward_share": "%",
+    "downward_share": "%",
+    "sideways_share": "%",
+    "propelling_efficiency": "%",
+    "speed_ripple": "%",
+}
+
+
+@dataclass(frozen=True)
+class Interval:
+    """Median and 90 % interval over the draws; None where there is no number."""
+
+    median: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True)
+class Cost:
+    """One quantity with and without the fault.
+
+    Parameters
+    ----------
+    held : str
+        `power` or `rate`: what is the same in both.
+    quantity, unit : str
+    clean, fault, change : Interval
+        Without, with, and the paired difference; the change is empty where `reason` says why.
+    reason : str or None
+    """
+
+    held: str
+    quantity: str
+    unit: str
+    clean: Interval
+    fault: Interval
+    change: Interval
+    reason: str | None = None
+
+
+def cost(
+    clean: Stroke,
+    fault: Stroke,
+    *,
+    draws: Coefficients | int = DRAWS,
+    seed: int = 0,
+    rate_hz: float | None = None,
+) -> list[Cost]:
+    """Price of a fault.
+
+    Parameters
+    ----------
+    clean, fault : Stroke
+        The same swimmer without and with it, from `prepare`.
+    draws : Coefficients or int
+        The draws, or how many to make (Latin hypercube).
+    rate_hz : float, optional
+        Stroke rate of the clean swimmer, and of both where the rate is held; default that of the clean trace. [1/s]
+
+    Returns
+    -------
+    list of Cost
+        Every quantity of QUANTITIES, with power and with rate held.
+    """
+    drawn = drawn_coefficients(draws, seed=seed) if isinstance(draws, int) else draws
+    rate = clean.path.rate_hz if rate_hz is None else rate_hz
+    surge = settle(clean, drawn, rate)
+    power = balance(surge)
+    without = _values(surge, power)
+    same_rate = settle(fault, drawn, rate)
+    others = {
+        "power": _values(*at_power(fault, drawn, power.total_w, rate_hz=rate)),
+        "rate": _values(same_rate, balance(same_rate)),
+    }
+    least = force_change(clean, fault) <= LEAST_CHANGE
+    return [line for held in HELD for line in _lines(held, without, others[held], least=least)]
+
+
+def _values(surge: Surge, power: Power) -> dict[str, np.ndarray]:
+    """Every quantity of n swimmers, in its unit."""
+    hands = [hand_push(surge, side) for side in SIDES]
+    shares = push_shares(*hands)
+    speed = surge.mean_speed_m_s
+    return {
+        "time_per_100_m": 100 / speed,
+        "speed": speed,
+        "stroke_rate": 60 * surge.rate_hz,
+        "stroke_length": surge.stroke_length_m,
+        "power": power.total_w,
+        "hand_force_mean": np.mean([hand.mean_n for hand in hands], axis=0),
+        "hand_force_peak": np.max([hand.peak_n for hand in hands], axis=0),
+        **{f"{way}_share": 100 * shares[way] for way in ("backward", "downward", "sideways")},
+        "propelling_efficiency": 100 * power.propelling_efficiency,
+        "speed_ripple": 100 * surge.ripple,
+    }
+
+
+def _lines(held: str, clean: dict, fault: dict, *, least: bool) -> list[Cost]:
+    """One line for every quantity; the changes of a fault without a price are empty where they hang on speed."""
+    seconds = _interval(fault["time_per_100_m"] - clean["time_per_100_m"])
+    reason = None
+    if least:
+        reason = f"{NO_PRICE}: no force that it knows changes by more than {100 * LEAST_CHANGE:g} %"
+    elif seconds.low <= 0 <= seconds.high:
+        reason = f"{NO_PRICE}: from {seconds.low:+.2f} to {seconds.high:+.2f} s per 100 m, so it may as well be none"
+    hangs = ("time_per_100_m", "speed", "stroke_rate", "stroke_length", "power")
+    return [
+        Cost(
+            held,
+            name,
+            unit,
+            _interval(clean[name]),
+            _interval(fault[name]),
+            Interval(None, None, None) if reason and name in hangs else _interval(fault[name] - clean[name]),
+            reason if name in hangs else None,
+        )
+        for name, unit in QUANTITIES.items()
+    ]
+
+
+def _interval(values: np.ndarray) -> Interval:
+    low, median, high = np.nanpercentile(values, INTERVAL)
+    return Interval(float(median), float(low), float(high))
+
+
+def force_change(clean: Stroke, fault: Stroke) -> float:
+    """Greatest change that a fault makes to what the model feels, as a share: thrust, wasted power, drag.
+
+    Both are taken at the clean swimmer's periodic speed with the usual coefficients, so that only the path differs.
+    Limb by limb: forward force over all thrust, power left in the water over all power, drag over drag.
+    """
+    usual = coefficients()
+    one, other = (balance(settle(s, usual, clean.path.rate_hz)) for s in (clean, fault))
+    drag = fault.posture.factor(1.0).mean() / clean.posture.factor(1.0).mean() - 1
+    ratio = (other.drag_n / one.drag_n) / (1 + drag)  # square of the speed ratio
+    changes = [float(drag)]
+    for name in ("arm_thrust_n", "leg_thrust_n"):
+        changes.append(((getattr(other, name) / ratio - getattr(one, name)) / one.drag_n).item())
+    for name in ("arms_w", "legs_w"):
+        changes.append(((getattr(other, name) / ratio**1.5 - getattr(one, name)) / one.total_w).item())
+    return float(np.abs(changes).max())
+
+
+def headline(costs: list[Cost]) -> str:
+    """What a coach may say about it, in one sentence."""
+    line = next(c for c in costs if c.held == "power" and c.quantity == "time_per_100_m")
+    if line.reason:
+        return f"Time: {line.reason}."
+    low, high = sorted((abs(line.change.low), abs(line.change.high)))
+    word = "costs" if line.change.median > 0 else "saves"
+    return f"In this model it {word} {_about(low, high)} s per 100 m at the same effort."
+
+
+def _about(low: float, high: float) -> str:
+    """Two round numbers, or one where they are the same: whole seconds from 3 s on, tenths below."""
+    digits = 0 if low >= 3 else 1
+    first, second = f"{low:.{digits}f}", f"{high:.{digits}f}"
+    return f"about {first}" if first == second else f"about {first} to {second}"
