@@ -15,6 +15,7 @@ import numpy as np
 from ..ground.conventions import SIDES
 from ..ground.errors import InputError, nearest
 from ..ground.tables import read_toml
+from ..ground.words import fault_words
 from ..stroke.pattern import ArmPattern, BodyPattern, StrokePattern
 
 WORDS = {"slight": 0.35, "clear": 0.6, "gross": 0.9}
@@ -25,7 +26,7 @@ DOOR = {"deg": math.pi / 180, "cm": 0.01, "m": 1.0, "%": 0.01}
 
 @dataclass(frozen=True)
 class Fault:
-    """One fault of the catalogue, as printed in `shared/faults.toml`."""
+    """One fault of the catalogue: numbers from `shared/faults.toml`, terms and sentence from its file of words."""
 
     slug: str
     terms: tuple[str, ...]
@@ -80,8 +81,9 @@ def aliases() -> dict[str, Fault]:
 
 def _from_row(slug: str, row: dict) -> Fault:
     strokes = STROKES if _part(row["main_target"]) == "arm" else ("every",)
+    words = fault_words(slug)
     return Fault(
-        slug, tuple(row["terms"]), row["says"], row["main_measure"], row["unit"], frozenset(row["owns"]),
+        slug, words.terms, words.says, row["main_measure"], row["unit"], frozenset(row["owns"]),
         tuple(row["sides"]), strokes, row["best_view"], tuple(row["limb"]), row["source"], row,
     )  # fmt: skip
 

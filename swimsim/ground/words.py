@@ -1,72 +1,56 @@
-"""What is said about faults and drills: one text file each in `shared/words`, written to be edited by a coach."""
+"""What is said about faults and drills: one text file each in `shared/words`, written to be edited by a coach.
+
+Beside them lie the order of correction with look-alikes (`order.toml`), what must be said for safety (`safety.toml`)
+and what the grades of evidence mean (`evidence.toml`).
+"""
 
 from __future__ import annotations
 
 import functools
-import tomllib
-from dataclasses import dataclass, fields
+from dataclasses import replace
 from pathlib import Path
-from types import NoneType
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any
 
 from .errors import InputError, nearest
 from .tables import data_folder
+from .word_files import content_of, record_of
+from .word_records import (
+    CauseAndEcho,
+    DrillWords,
+    FaultWords,
+    LookAlike,
+    Number,
+    OrderWords,
+    SafetyFile,
+    SafetyWords,
+    Stage,
+)
 
-
-@dataclass(frozen=True)
-class Number:
-    """The words before a number in a picture, and the band it should reach."""
-
-    number: str
-    target: str
-
-
-@dataclass(frozen=True)
-class FaultWords:
-    """Words about one fault, as printed in `shared/words/faults/<slug>.toml`; a part of a fault has those of the whole.
-
-    `key` says what to look at in the key frame and `key_words` names that frame; `why` is two lines; `care` goes
-    beside the caution line; `strip` lists the instants of a film strip: an event, "key" for the instant of the
-    main measure, or cycles after the key. `breathing` is the number of a fault set on breathing strokes only.
-    """
-
-    terms: tuple[str, ...]
-    says: str
-    cue: str
-    drills: tuple[str, ...]
-    care: str
-    pass_mark: str
-    sources: tuple[str, ...]
-    number: str
-    target: str
-    key: str
-    key_words: str
-    why: tuple[str, ...]
-    strip: tuple[str | float, ...]
-    of: str | None = None
-    breathing: Number | None = None
-
-    def shown(self, strokes: str) -> Number:
-        """The number of a picture, for every stroke or for the breathing ones."""
-        return (self.breathing if strokes == "breathing" else None) or Number(self.number, self.target)
-
-
-@dataclass(frozen=True)
-class DrillWords:
-    """Words about one drill, as printed in `shared/words/drills/<slug>.toml`; `faults` are those it is for."""
-
-    name: str
-    how: str
-    watch_for: str
-    faults: tuple[str, ...]
-    care: str
-    flag: str
-    equipment: str | None = None
+__all__ = [
+    "CauseAndEcho",
+    "DrillWords",
+    "FaultWords",
+    "LookAlike",
+    "Number",
+    "SafetyWords",
+    "Stage",
+    "causes_and_echoes",
+    "caution_of_safety",
+    "drill_words",
+    "evidence_grades",
+    "fault_words",
+    "look_alikes",
+    "order_of_correction",
+    "safety",
+    "stages_of_correction",
+    "strip_words",
+    "words_of",
+]  # fmt: skip
 
 
 def words_of(what: str) -> tuple[str, ...]:
     """Names of all files of words about `faults` or `drills`."""
-    return tuple(sorted(path.stem for path in (data_folder("shared") / "words" / what).glob("*.toml")))
+    return tuple(sorted(path.stem for path in (_folder() / what).glob("*.toml")))
 
 
 @functools.cache
@@ -76,9 +60,16 @@ def fault_words(slug: str) -> FaultWords:
     Raises
     ------
     InputError
-        No such fault, or a file whose keys are not as expected (all that is wrong with it at once).
+        No such file, or keys that are not as expected (all that is wrong with a file at once).
     """
-    return read_words(_path("faults", slug), FaultWords)
+    path = _named("faults", slug)
+    rows = content_of(path)
+    if isinstance(whole := rows.get("of"), str):
+        rows = {**content_of(_named("faults", whole)), **rows}
+    words = record_of(rows, FaultWords, where=str(path))
+    beside = [pair.beside(words.of or slug) for pair in look_alikes()]
+    stages = [s.name for s in stages_of_correction() if (words.of or slug) in s.faults]
+    return replace(words, order="".join(stages), look_alikes=tuple(name for name in beside if name))
 
 
 @functools.cache
@@ -90,83 +81,76 @@ def drill_words(slug: str) -> DrillWords:
     InputError
         As `fault_words`.
     """
-    return read_words(_path("drills", slug), DrillWords)
+    path = _named("drills", slug)
+    return record_of(content_of(path), DrillWords, where=str(path))
+
+
+def order_of_correction() -> tuple[str, ...]:
+    """Faults in the order in which they are corrected: safety, body line, roll, entry, pull, finish, timing."""
+    return tuple(slug for stage in stages_of_correction() for slug in stage.faults)
+
+
+def stages_of_correction() -> tuple[Stage, ...]:
+    """The stages of correction, first to last."""
+    return _table("order", OrderWords).stage
+
+
+def causes_and_echoes() -> tuple[CauseAndEcho, ...]:
+    """Pairs of faults of which the first is corrected before the second."""
+    return _table("order", OrderWords).before
+
+
+def look_alikes() -> tuple[LookAlike, ...]:
+    """What is easily taken for each other, and the measures that tell the two apart."""
+    return _table("order", OrderWords).look_alike
+
+
+def safety(
+    *, where: str | None = None, fault: str | None = None, drill: str | None = None
+) -> tuple[SafetyWords, ...]:
+    """Blocks of words for safety; of one place, of a fault or of a drill (with what every drill shows).
+
+    Parameters
+    ----------
+    where : str, optional
+        A place: sheet, drills, intake, shot list, manual, front page.
+    """
+    blocks = _table("safety", SafetyFile).block
+    if where is None and fault is None and drill is None:
+        return blocks
+    place = "drills" if drill else where
+    return tuple(b for b in blocks if place in b.where or fault in b.faults or drill in b.drills)
+
+
+def caution_of_safety() -> str:
+    """The caution line as the file of safety has it."""
+    return _table("safety", SafetyFile).caution
 
 
 @functools.cache
-def order_of_correction() -> tuple[str, ...]:
-    """Faults in the order in which they are corrected."""
-    return tuple(_content(_path("", "order"))["order"])
+def evidence_grades() -> dict[str, str]:
+    """What each grade of evidence means."""
+    return content_of(_folder() / "evidence.toml")
 
 
 @functools.cache
 def strip_words() -> dict[str, str]:
     """Names of the instants of a stroke, for a film strip."""
-    return _content(_path("", "strip"))
+    return content_of(_folder() / "strip.toml")
 
 
-def read_words(path: Path, kind: type) -> Any:
-    """A file of words as a record of this kind; a file with `of` takes what it leaves out from that one.
-
-    Raises
-    ------
-    InputError
-        Not TOML, a key too many, missing or of another kind; all errors at once, with file and key.
-    """
-    rows = _content(path)
-    whole = rows.get("of")
-    if isinstance(whole, str):
-        other = path.with_name(f"{whole}.toml")
-        if not other.exists():
-            raise InputError(f"{path}: of: expected a file of words beside this one, got '{whole}'")
-        rows = {**_content(other), **rows}
-    hints = get_type_hints(kind)
-    errors = [f"{path}: {key}: no such key; {nearest(key, hints)}" for key in rows if key not in hints]
-    found = {}
-    for field in fields(kind):
-        try:
-            found[field.name] = _as(hints[field.name], rows.get(field.name))
-        except ValueError as error:
-            errors.append(f"{path}: {field.name}: {error}")
-    if errors:
-        raise InputError("\n".join(errors))
-    return kind(**found)
+@functools.cache
+def _table(name: str, kind: type) -> Any:
+    path = _folder() / f"{name}.toml"
+    return record_of(content_of(path), kind, where=str(path))
 
 
-def _as(hint: Any, value: Any) -> Any:
-    """A value of the file as the kind that a record has there."""
-    if hint is str:
-        if not isinstance(value, str) or not value.strip():
-            raise ValueError(f"expected words, got {_shown(value)}")
-        return value
-    if get_origin(hint) is tuple:
-        if not isinstance(value, list) or not value:
-            raise ValueError(f"expected a list of one or more, got {_shown(value)}")
-        return tuple(_as(get_args(hint)[0], item) for item in value)
-    if NoneType in get_args(hint):
-        return None if value is None else _as(get_args(hint)[0], value)
-    if hint is Number:
-        if not isinstance(value, dict) or set(value) != {"number", "target"}:
-            raise ValueError(f"expected number and target, got {_shown(value)}")
-        return Number(**{key: _as(str, item) for key, item in value.items()})
-    return value if isinstance(value, float) else _as(str, value)
-
-
-def _shown(value: Any) -> str:
-    return "nothing" if value is None else repr(value)
-
-
-def _path(what: str, name: str) -> Path:
-    path = data_folder("shared") / "words" / what / f"{name}.toml"
-    if what and not path.exists():
-        raise InputError(
-            f"words: expected one of the {what} in {path.parent}, got '{name}'; {nearest(name, words_of(what))}"
-        )
+def _named(what: str, name: str) -> Path:
+    path = _folder() / what / f"{name}.toml"
+    if name not in words_of(what):
+        raise InputError(f"{path}: no such file; {nearest(name, words_of(what))}")
     return path
 
 
-def _content(path: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise InputError(f"{path}: expected a text file in TOML: {error}") from error
+def _folder() -> Path:
+    return data_folder("shared") / "words"
