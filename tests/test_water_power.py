@@ -8,10 +8,14 @@ from water_swimmers import stroke_of
 
 from swimsim.ground.errors import InputError
 from swimsim.ground.tables import read_csv
+from swimsim.water.arm_force import arm_forces
 from swimsim.water.coefficients import coefficients, drawn_coefficients
 from swimsim.water.effort import at_power, implied_thrust
+from swimsim.water.float_parts import float_parts
+from swimsim.water.forces import ARM_KINDS, polynomial
 from swimsim.water.hand_push import WAYS, HandPush, hand_push, push_shares
 from swimsim.water.power import balance, ripple_cost
+from swimsim.water.properties import density
 from swimsim.water.surge import settle
 
 #: Balances over a period summed at 240 instants of a cycle: the surface is crossed within a few of them. Share.
@@ -201,3 +205,29 @@ def test_a_hand_out_of_the_water_feels_nothing(sprint):
     out = hand.at_m[:, 2] > 0.12
     assert out.any()
     assert np.abs(hand.force_n[out]).max() < 1e-9
+
+
+# ---- the same forces for the floating body
+
+
+def test_the_floating_body_is_driven_by_the_same_forces():
+    """Forces straight from joints and velocities against the polynomials of the surge, at one steady speed; nothing
+    pushes sideways or forward by buoyancy, and covered arms displace their volume."""
+    stroke = stroke_of("pace400_man")
+    path, table, rate = stroke.path, stroke.table, stroke.path.rate_hz
+    parts = float_parts(path.body)
+    velocity = path.slopes_m * rate + np.array([path.speed_m_s, 0, 0])
+    force, at = arm_forces(path.body)(parts)(path.joints_m, velocity)
+    assert force.shape == at.shape
+    kinds = coefficients().of_kinds()[: len(ARM_KINDS)]
+    expected = (kinds * polynomial(table.push[: len(ARM_KINDS)], table.scaled(path.advance_m))).sum(
+        axis=0
+    ) * rate**2
+    found = force[..., 0].sum(axis=1)
+    assert np.abs(found - expected).max() < 0.02 * np.abs(expected).max()
+    assert found.mean() == pytest.approx(expected.mean(), rel=2e-3)
+    deep = path.joints_m - np.array([0, 0, 3.0])
+    lifted = arm_forces(path.body)(parts)(deep, np.zeros_like(velocity))[0].sum(axis=1)
+    own = [i for i, name in enumerate(parts.names) if name.endswith(("upper_arm", "forearm", "hand"))]
+    weight = density() * 9.81 * parts.volume_m3[own].sum()
+    np.testing.assert_allclose(lifted, np.tile([0, 0, weight], (len(lifted), 1)), atol=1e-6)
