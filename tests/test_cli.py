@@ -250,7 +250,7 @@ def test_version_is_that_of_the_project(capsys):
     )
 
 
-@pytest.mark.parametrize("what", ["faults", "views", "measures", "presets", "scenarios"])
+@pytest.mark.parametrize("what", ["faults", "drills", "views", "measures", "presets", "scenarios", "safety"])
 def test_every_list_gives_lines_that_work_as_typed(here, capsys, what):
     rows = swimsim.listing(what)
     assert rows
@@ -314,7 +314,7 @@ BROKEN_COMMANDS = [
     (["run", "--ot", "x"], r"No such option: --ot.*--out"),
     (["run", "wide_enty"], "wide_enty: expected a scenario file.*did you mean 'wide_entry'"),
     (["run", "a", "b"], "unexpected extra argument"),
-    (["list", "fautls"], "list: expected faults, views.*got 'fautls'; did you mean 'faults'"),
+    (["list", "fautls"], "list: expected faults, drills, views.*got 'fautls'; did you mean 'faults'"),
     (["list", "faults", "dropped_elbw"], "got 'dropped_elbw'; did you mean 'dropped_elbow'"),
     (
         ["clip", "--out", "x.avi"],

@@ -313,7 +313,7 @@ def test_safety_is_found_by_place_by_fault_and_by_drill():
         )
     for drill in DRILLS:
         assert {"rule", "drills"} <= {block.topic for block in safety(drill=drill)}
-    assert {block.topic for block in safety(where="shot list")} == {"set-up", "not filmed", "pool"}
+    assert {block.topic for block in safety(where="shot list")} == {"set_up", "not_filmed", "pool"}
 
 
 # ---- Files that a coach has edited

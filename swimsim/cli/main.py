@@ -50,7 +50,9 @@ def run(
 
 @app.command("list", epilog="Example: swimsim list faults dropped_elbow")
 def list_(
-    what: Annotated[str | None, typer.Argument(help="faults, views, measures, presets or scenarios.")] = None,
+    what: Annotated[
+        str | None, typer.Argument(help="faults, drills, views, measures, presets, scenarios or safety.")
+    ] = None,
     name: Annotated[str | None, typer.Argument(help="One of them, in full.")] = None,
     out: Annotated[
         str | None, typer.Option(metavar="FILE", help="With views: write their pictures as .png.")

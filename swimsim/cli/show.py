@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
 PLAIN_WIDTH = 160  # columns where there is no terminal
 PICTURE_WIDTH = 38  # columns of a small picture
+SENTENCE = 60  # letters from which an item of a list stands on a line of its own
 Step = Callable[[str, int, int], None]
 
 
@@ -119,10 +122,26 @@ def checks(rows: Sequence[Any]) -> None:
 
 
 def details(row: dict[str, Any]) -> None:
-    """All that is known of one entry, line by line."""
+    """All that is known of one entry, line by line; a list of sentences has a line for each."""
     for key, value in row.items():
-        text = _full(value)
-        print(f"{key}:\n{text}" if "\n" in text else f"{key}: {text}")
+        lines, name = _full(value).split("\n"), key.replace("_", " ")
+        if isinstance(value, (list, tuple)) and any(len(str(item)) > SENTENCE for item in value):
+            lines = [f"  {_full(item)}" for item in value]
+        if len(lines) > 1 or lines[0].startswith(" "):
+            print(f"{name}:", *map(_wrapped, lines), sep="\n")
+        elif lines[0]:
+            print(_wrapped(f"{name}: {lines[0]}"))
+
+
+def _wrapped(line: str) -> str:
+    """A sentence, broken between words on a terminal."""
+    if not sys.stdout.isatty() or len(line) < SENTENCE:
+        return line
+    width = shutil.get_terminal_size().columns
+    indent = " " * (len(line) - len(line.lstrip()) + 2)
+    return textwrap.fill(
+        line, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
 
 
 def notes(lines: Sequence[str]) -> None:

@@ -1,4 +1,4 @@
-"""What there is: faults, views, measures, presets and ready-to-run scenarios, each with a line to type."""
+"""What there is: faults, drills, views, measures, presets, scenarios and safety, each with a line to type."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from ..faults.catalogue import faults
+from ..faults.catalogue import aliases, faults
 from ..ground.errors import InputError, nearest
 from ..ground.tables import data_folder, read_toml
+from ..ground.words import drill_words, safety, words_of
+from ..stroke.drill import drill_names
 from ..stroke.presets import PRESETS, preset_row
 from ..view.cameras import VIEWS
+from .entries import drill_entry, fault_entry, safety_entry
 from .read import scenario_names
-from .sizes import sizes_in_words
 
 Row = dict[str, Any]
 
@@ -38,7 +40,7 @@ def details(what: str, name: str) -> Row:
         There is no such list or entry (the nearest is given).
     """
     full = _of(what, _DETAILS)
-    names = [row["name"] for row in listing(what)]
+    names = [row["name"] for row in listing(what)] + (list(aliases()) if what == "faults" else [])
     if name not in names:
         raise InputError(f"list {what}: expected a name of this list, got '{name}'; {nearest(name, names)}")
     return full(name)
@@ -64,6 +66,22 @@ def _row(name: str, says: str, line: str) -> Row:
 
 def _faults() -> list[Row]:
     return [_row(slug, ", ".join(fault.terms), f"swimsim run {slug}") for slug, fault in faults().items()]
+
+
+def _drills() -> list[Row]:
+    moving = drill_names()
+    return [
+        _row(
+            name,
+            drill_words(name).how,
+            f"swimsim clip --drill {name}" if name in moving else f"swimsim list drills {name}",
+        )
+        for name in words_of("drills")
+    ]
+
+
+def _safety() -> list[Row]:
+    return [_row(block.topic, block.title, f"swimsim list safety {block.topic}") for block in safety()]
 
 
 def _views() -> list[Row]:
@@ -99,23 +117,21 @@ def _scenario(name: str) -> Row:
     return {"name": name, "title": tomllib.loads(text).get("title", name), "sees": sees, "file": text}
 
 
-def _fault_details(slug: str) -> Row:
-    fault = faults()[slug]
-    known = {key: value for key, value in vars(fault).items() if key not in ("slug", "row")}
-    return {"name": slug, **known, **sizes_in_words(slug)}
-
-
 _LISTS: dict[str, Callable[[], list[Row]]] = {
     "faults": _faults,
+    "drills": _drills,
     "views": _views,
     "measures": _measures,
     "presets": _presets,
     "scenarios": _scenarios,
+    "safety": _safety,
 }
 _DETAILS: dict[str, Callable[[str], Row]] = {
-    "faults": _fault_details,
+    "faults": fault_entry,
+    "drills": drill_entry,
     "views": lambda name: {"name": name, **vars(VIEWS[name])},
     "measures": lambda name: {"name": name, **read_toml("definitions")["measure"][name]},
     "presets": lambda name: {"name": name, **preset_row(name)},
     "scenarios": _scenario,
+    "safety": safety_entry,
 }
