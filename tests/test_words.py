@@ -29,6 +29,7 @@ from swimsim.ground.words import (
     strip_words,
     words_of,
 )
+from swimsim.view.captions import shortened
 
 PARTS = ("knee_kick", "late_breath")
 WHOLE = [
@@ -121,7 +122,8 @@ def test_a_fault_has_all_its_words(slug):
 def test_a_drill_has_all_its_words(slug):
     drill = drill_words(slug)
     assert drill.flag in ("read", "practice", "memory") and drill.equipment and drill.care.endswith(".")
-    assert len(drill.how) <= 100 and len(f"Watch: {drill.watch_for}") <= 84, "fits a caption of two lines"
+    for caption in (drill.how, f"Watch: {drill.watch_for}"):
+        assert shortened(caption) == caption, "a caption of two lines holds it"
     assert set(drill.for_faults) <= set(WHOLE) and drill.for_faults
     assert not re.search(r"'s\b|[A-Z]", drill.name), "no drill is named after a person"
 

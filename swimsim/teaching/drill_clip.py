@@ -113,7 +113,7 @@ def _title(drilled: Drilled, words: DrillWords) -> Part:
     drill = drilled.drill
     lines = (words.how, f"Watch: {_plain(words.watch_for)}")
     card = Card(drill.title[:1].upper() + drill.title[1:], lines, word="DRILL")
-    return Part(card=card, card_s=TITLE_S, caption=shortened(f"Drill: {drill.title}. {words.how}"))
+    return Part(card=card, card_s=TITLE_S, caption=shortened(words.how))
 
 
 def _care(words: DrillWords) -> Part:
