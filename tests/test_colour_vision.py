@@ -46,9 +46,8 @@ COLOUR_LEVELS = 0.02  # matrices and white points printed with four digits again
 BONE_PX, END_PX = 36.0, 9.0  # shortest bone looked at, and what the joint's own mark covers at each end [px]
 #: A bone of sticks has few, wide dashes, and in the views from the front the upper arm alone is long enough.
 FEWEST_GAPS = {"solid": 2, "stick": 1}
-ROLL = ("flat_hips", "shoulder_driven", "double_bump", "over_rotation")
-#: The neck alone is too short in the picture for a dash and a gap: squares, words and numbers tell it in grey.
-SHORT = ("head_lift",)
+#: Faults told by a line over the body: their own chain lies across the trunk, or is the short neck alone.
+LINED = ("flat_hips", "shoulder_driven", "double_bump", "over_rotation", "head_lift")
 SQUARE, DISC = 1.0, np.pi / 4  # share of its bounding box that a square and a disc fill, by hand
 EDGE_SHARE = (
     0.12  # anti-aliased rim of a marker of 18 px: one pixel around of half strength, 2 x 18 / 18 ** 2
@@ -132,12 +131,12 @@ def test_in_grey_the_colours_alone_do_not_do_it(theme):
 def grey_scene(name, theme, style):
     """A grey print of FAULT and CORRECT, and the pixels of the line in each that is broken for FAULT.
 
-    That is the highlighted chain, without lines over the body; for faults of the roll, whose chain lies across
-    the trunk, the line over the body that is drawn through both hips or both shoulders.
+    That is the highlighted chain, without lines over the body; for the faults in LINED the line over the body that
+    is drawn through both hips, both shoulders or the head.
     """
     panels, at, look = panels_of(name)
-    rolls = name in ROLL
-    if not rolls:
+    lined = name in LINED
+    if not lined:
         panels = [(trace, replace(marks, drawn=(), gauge=None)) for trace, marks in panels]
     look, clock = replace(look, theme=theme, style=style), Clock(np.array([at]))
     scene = Scene(list(panels), [clock.times_s] * 2, look=look)
@@ -146,7 +145,7 @@ def grey_scene(name, theme, style):
     for panel, (trace, marks) in zip(scene.panels, panels, strict=True):
         shot, box = shot_of(trace, panel.cameras[0], clock), panel.boxes.views[0]
         line = shot.joints(marks.limb)[0]
-        if rolls:
+        if lined:
             main = next(d for d in marks.drawn if d.kind == "line" and d.tone == "main")
             line = shot.see(hermite(trace.time_s, main.points_m, clock.times_s))[0]
         lines.append(line + (box.x, box.y))
@@ -178,7 +177,7 @@ def gaps_of(grey, line):
 
 @pytest.mark.parametrize("style", FEWEST_GAPS)
 @pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("name", [name for name in FAULTS if name not in SHORT])
+@pytest.mark.parametrize("name", FAULTS)
 def test_dashes_survive_in_grey(name, theme, style):
     """Along the projected line, in a grey print (ITU-R BT.601 luma by Pillow): FAULT is broken, CORRECT is not."""
     grey, (fault, correct) = grey_scene(name, theme, style)

@@ -89,7 +89,7 @@ def head_lift(body: Points, key: float) -> tuple[Drawn, ...]:
     return (
         Drawn("arc", chain(tip, *target), shares=shares, tone="target"),
         Drawn("line", chain(tip, tip + RAY_M * trunk), shares=shares, tone="guide"),
-        Drawn("line", chain(neck, tip + RAY_M * crown), shares=shares),
+        Drawn("line", chain(neck, tip + RAY_M * crown)),
         Drawn("arc", chain(tip, tip + RAY_M * trunk, tip + RAY_M * crown), bent, shares=shares),
     )
 
