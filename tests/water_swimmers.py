@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import functools
 
-import numpy as np
 from made_swimmers import made
 
 from swimsim.faults.catalogue import FaultSetting
-from swimsim.water.path import STEPS_PER_CYCLE, StrokePath, stroke_path
+from swimsim.scenario.in_water import motion_path
+from swimsim.water.path import STEPS_PER_CYCLE, StrokePath
 from swimsim.water.surge import Stroke, prepare
 
 
@@ -30,17 +30,7 @@ def path_of(
     swimmer = made(
         preset, breathing=breathing, kick=kick, stature_m=stature_m, faults=faults, targets=targets
     )
-    motion = swimmer.motion
-    period = motion.cycle_s * motion.period_cycles
-    frames = 2 * steps * motion.period_cycles
-    return stroke_path(
-        motion.joints(np.arange(frames) / frames * period),
-        swimmer.body,
-        period_s=period,
-        speed_m_s=swimmer.pattern.speed_m_s,
-        cycles=motion.period_cycles,
-        steps_per_cycle=steps,
-    )
+    return motion_path(swimmer.motion, steps_per_cycle=steps)
 
 
 @functools.cache

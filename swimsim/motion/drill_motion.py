@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from ..ground.conventions import SIDES, side_sign
+from ..ground.conventions import side_sign
 from ..ground.errors import UnreachableError
 from ..stroke.drill import REFERENCE_STATURE_M, DrillPattern, Posed, Stroked, Track
 from ..stroke.pattern import StrokePattern, set_targets
@@ -72,20 +72,7 @@ class DrillMotion(Motion):
         self.legs.follows = drill.kick_follows
         self.speed_m_s = float(frame.motion.mean_speed_m_s)
 
-    def _points(self, time: np.ndarray) -> dict[str, np.ndarray]:
-        share = time * self.frame.rate
-        lines = self.frame.lines(time)
-        points = {"pelvis": lines.pelvis, "thorax": lines.thorax, **self.frame.head(time, lines)}
-        kick = self.legs.plane(lines)
-        for side in SIDES:
-            p = self.arm(side, share, lines)
-            for name in ("shoulder", "elbow", "wrist", "knuckles", "fingertip", "thumb_tip"):
-                points[f"{side}_{name}"] = getattr(p, name)
-            leg = self.legs.points_in(kick, side, self._kick_share(side, share), lines)
-            points.update({f"{side}_{name}": point for name, point in leg.items()})
-        return points
-
-    def _kick_share(self, side: str, share: np.ndarray) -> np.ndarray:
+    def kick_share(self, side: str, share: np.ndarray) -> np.ndarray:
         """Share that makes the legs kick in turn, however many kicks there are in a period."""
         if side == "right" or not self.drill.kicks:
             return share

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..ground.conventions import JOINT_INDEX, JOINTS, SIDES
 from ..ground.records import Trace
+from .arm import ArmPoints
 from .arm_motion import ArmMotion
 from .frame import Frame
 from .legs import Legs
@@ -48,13 +49,21 @@ class Motion:
         points = {"pelvis": lines.pelvis, "thorax": lines.thorax, **self.frame.head(time, lines)}
         kick = self.legs.plane(lines)
         for side in SIDES:
-            arm = self.arms[side]
-            p = arm.points_with(share - arm.lag, lines)
+            p = self.arm(side, share, lines)
             for name in ("shoulder", "elbow", "wrist", "knuckles", "fingertip", "thumb_tip"):
                 points[f"{side}_{name}"] = getattr(p, name)
-            leg = self.legs.points_in(kick, side, share, lines)
+            leg = self.legs.points_in(kick, side, self.kick_share(side, share), lines)
             points.update({f"{side}_{name}": point for name, point in leg.items()})
         return points
+
+    def arm(self, side: str, share: np.ndarray, lines) -> ArmPoints:
+        """Points of one arm at shares of the right arm's cycle, with the trunk already computed."""
+        arm = self.arms[side]
+        return arm.points_with(share - arm.lag, lines)
+
+    def kick_share(self, side: str, share: np.ndarray) -> np.ndarray:
+        """Share of the right arm's cycle at which this leg's kick is read."""
+        return share
 
     def trace(self, rate_hz: float, duration_s: float, *, meta: dict | None = None) -> Trace:
         """Frames from time 0 at a steady rate."""
