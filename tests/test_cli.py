@@ -376,12 +376,12 @@ def test_an_error_nobody_foresaw_is_still_one_line(here, capsys, monkeypatch):
 
 
 def test_a_stopped_run_leaves_nothing(here, capsys, monkeypatch):
-    from swimsim import api
+    from swimsim.scenario import trace_leaves
 
     def stopped(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(api, "write_json", stopped)
+    monkeypatch.setattr(trace_leaves, "write_json", stopped)
     assert run_program(["trace"]) == 130
     assert "stopped; nothing half-written was left" in said(capsys)
     assert list(here.iterdir()) == []
