@@ -1,0 +1,21 @@
+"""The public functions. The command line is one call of each; from Python: `swimsim.run(...)` and so on."""
+
+from __future__ import annotations
+
+from ..ground.files import read_trace, write_trace
+from ..ground.version import VERSION as __version__
+from ..metrics import measure_trace
+from ..scenario.listing import details, listing, overview
+from ..scenario.play import play
+from ..scenario.read import read_scenario
+from ..stroke.drill import drill_names
+from .clips import clip, clip_drill
+from .lists import doctor, draw_views, small_views
+from .measuring import Measured, measure
+from .runs import Ran, run, trace_drill, write_traces
+
+__all__ = [
+    "Measured", "Ran", "__version__", "clip", "clip_drill", "details", "doctor", "draw_views", "drill_names", "listing",
+    "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run", "small_views",
+    "trace_drill", "write_trace", "write_traces",
+]  # fmt: skip
