@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -41,6 +41,8 @@ class Reading:
         Noise that residual analysis found in each group. [m]
     rule : str
         Filter, event and breath rules in words.
+    sizes_m : dict of str to float
+        Sizes of the body as read: `half_shoulder_width`, `stature`; NaN where they cannot be read. [m]
     """
 
     events: tuple[Event, ...]
@@ -48,6 +50,7 @@ class Reading:
     cutoff_hz: dict[str, float | None]
     noise_m: dict[str, float]
     rule: str
+    sizes_m: dict[str, float] = field(default_factory=dict)
 
     def measure(
         self, name: str, side: str | None = None, *, cycle: int | None = None, breathing: bool | None = None
@@ -102,6 +105,7 @@ def measure_trace(
         {group: smoothing.cutoff_hz for group, smoothing in track.smoothing.items()},
         {group: smoothing.noise_m for group, smoothing in track.smoothing.items()},
         _rule(strokes, exit_rule),
+        strokes.sizes_m,
     )
 
 

@@ -16,6 +16,8 @@ HEAD_TURN_DEG = (
     40.0  # from straight down to the side of the arm; more counts as a breath (practice, choice of ours)
 )
 
+LEG_OF_STATURE = 0.491  # thigh and shank: Drillis, Contini 1966 (shared/drillis_contini_lengths.csv)
+
 
 @dataclass(frozen=True)
 class Strokes:
@@ -59,6 +61,19 @@ class Strokes:
         The median over frames, in the y-z plane: a shoulder that reaches forward moves ahead, not outward.
         """
         return self.length_m("left_shoulder", "right_shoulder", axes=(1, 2)) / 2
+
+    @cached_property
+    def sizes_m(self) -> dict[str, float]:
+        """Sizes of the body that limits scale with: half shoulder width, and stature from the length of the legs.
+
+        Hip joint to ankle is 0.491 of stature: Drillis, Contini 1966, as reproduced by Winter. [m]
+        """
+        bones = [
+            self.length_m(f"{side}_{a}", f"{side}_{b}")
+            for side in SIDES
+            for a, b in (("hip", "knee"), ("knee", "ankle"))
+        ]
+        return {"half_shoulder_width": self.half_shoulder_m, "stature": sum(bones) / 2 / LEG_OF_STATURE}
 
     def length_m(self, one: str, other: str, *, axes: tuple[int, ...] = (0, 1, 2)) -> float:
         """Median distance of two joints, along the given axes. [m]"""
