@@ -172,7 +172,11 @@ class Measure:
 
 @dataclass(frozen=True)
 class Finding:
-    """A fault found or not found: severity estimate with interval, and the evidence."""
+    """A fault found or not found: severity estimate with interval, and the evidence.
+
+    Evidence rows are (measure, value, limit), limit NaN where the measure decides nothing. `score` is the severity
+    without its floor at 0: the more, the more like the fault. `reason` says why there is no value, or what else it is.
+    """
 
     fault: str
     side: str
@@ -181,6 +185,8 @@ class Finding:
     severity_low: float
     severity_high: float
     evidence: tuple[tuple[str, float, float], ...] = ()
+    score: float = float("nan")
+    reason: str | None = None
 
 
 @dataclass(frozen=True)

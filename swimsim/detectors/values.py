@@ -1,0 +1,114 @@
+"""One number for each measure and side, over the strokes of a reading, with its standard uncertainty."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from ..ground.conventions import SIDES
+from ..ground.records import Measure
+from ..metrics import Reading
+
+_MEDIAN = math.sqrt(math.pi / 2)  # standard error of a median over that of a mean, for a normal spread
+
+
+@dataclass(frozen=True)
+class Value:
+    """A value over several strokes: median, standard uncertainty [both in the door unit], number of strokes."""
+
+    value: float
+    uncertainty: float
+    strokes: int
+
+    def signless(self) -> Value:
+        """The same without its sign."""
+        return Value(abs(self.value), self.uncertainty, self.strokes)
+
+
+NOTHING = Value(math.nan, math.nan, 0)
+
+
+@dataclass(frozen=True)
+class Values:
+    """The measures of a reading, looked up by name and side."""
+
+    reading: Reading
+
+    @cached_property
+    def _rows(self) -> dict[tuple[str, str | None], list[Measure]]:
+        rows = defaultdict(list)
+        for measure in self.reading.measures:
+            rows[measure.measure, measure.side].append(measure)
+        return rows
+
+    @cached_property
+    def breaths(self) -> dict[str, frozenset[int]]:
+        """Cycles of each arm that carry a breath to its side."""
+        return {
+            side: frozenset(m.cycle for m in self._cycles("neck_extension", side) if math.isfinite(m.value))
+            for side in SIDES
+        }
+
+    def breath_share(self, side: str) -> float:
+        """Share of the strokes of a side that carry a breath; of both sides for `both`."""
+        sides = SIDES if side == "both" else (side,)
+        strokes = sum(len(self._cycles("neck_extension", each)) for each in sides)
+        return sum(len(self.breaths[each]) for each in sides) / strokes if strokes else 0.0
+
+    def reason(self, name: str, side: str) -> str:
+        """Why a measure could not be read."""
+        rows = [m for each in (side, None, *SIDES) for m in self._rows.get((name, each), ())]
+        return next((m.reason for m in rows if m.reason), f"{name} was not read")
+
+    def at(self, name: str, side: str, *, worst: bool = False, size: bool = False) -> Value:
+        """The value of a measure on a side.
+
+        A body measure has one value for every side; `both` of a measure by sides is the greater one with `worst`,
+        else the mean of both.
+        """
+        if (name, side) in self._rows:
+            return self._of(name, side, worst=worst, size=size)
+        if (name, None) in self._rows:
+            return self._of(name, None, size=size)
+        found = [v for v in (self._of(name, s, worst=worst, size=size) for s in SIDES) if v.strokes]
+        if not found or worst:
+            return max(found, key=lambda v: v.value, default=NOTHING)
+        count = len(found)
+        spread = math.sqrt(sum(v.uncertainty**2 for v in found)) / count
+        return Value(sum(v.value for v in found) / count, spread, sum(v.strokes for v in found))
+
+    def _of(self, name: str, side: str | None, *, worst: bool = False, size: bool = False) -> Value:
+        cycles = [m for m in self._cycles(name, side) if math.isfinite(m.value)]
+        if not cycles:
+            return self._overall(name, side, size=size)
+        groups = [cycles]
+        if worst and side:
+            groups = [
+                [m for m in cycles if (m.cycle in self.breaths[side]) is kind] for kind in (True, False)
+            ]
+        found = [_over(group) for group in groups if group]
+        return max((v.signless() if size else v for v in found), key=lambda v: v.value)
+
+    def _overall(self, name: str, side: str | None, *, size: bool) -> Value:
+        """Where no single stroke has a value: the value over all strokes together."""
+        rows = [m for m in self._rows.get((name, side), ()) if m.cycle is None and m.breathing is None]
+        if not rows or not math.isfinite(rows[0].value):
+            return NOTHING
+        value = Value(rows[0].value, rows[0].uncertainty or 0.0, 1)
+        return value.signless() if size else value
+
+    def _cycles(self, name: str, side: str | None) -> list[Measure]:
+        return [m for m in self._rows.get((name, side), ()) if m.cycle is not None]
+
+
+def _over(cycles: list[Measure]) -> Value:
+    """Median over strokes; its uncertainty from their scatter, and not below what a single reading says of itself."""
+    values = np.array([m.value for m in cycles])
+    own = np.array([m.uncertainty or 0.0 for m in cycles])
+    count = len(values)
+    scatter = values.std(ddof=1) * (_MEDIAN if count > 2 else 1.0) / math.sqrt(count) if count > 1 else 0.0
+    return Value(float(np.median(values)), float(max(scatter, own.mean() / math.sqrt(count))), count)
