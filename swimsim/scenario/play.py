@@ -60,9 +60,24 @@ def play(scenario: Scenario, *, progress: Callable[[str], None] = lambda text: N
         progress("swimming with the fault")
         faulty = with_faults(scenario, clean, body)
         fault = _swim(scenario, body, faulty, settings=fault_settings(scenario))
+        if not scenario.fault:
+            return Played(scenario, fault, fault)
         progress("swimming without it")
         correct = _swim(scenario, body, clean, settings=())
     return Played(scenario, fault, correct)
+
+
+def swim_clean(scenario: Scenario) -> Swum:
+    """The swimmer of a resolved scenario without its faults.
+
+    Raises
+    ------
+    InputError
+        A stroke that this body cannot swim.
+    """
+    with said_of(scenario):
+        body = body_of(scenario)
+        return _swim(scenario, body, clean_pattern(scenario, body), settings=())
 
 
 def _swim(
