@@ -7,12 +7,14 @@ import json
 import math
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import numpy as np
 import pytest
 from tolerances import mean_of_noisy
 
+import swimsim
 from swimsim.faults.catalogue import FaultSetting, aliases, faults
 from swimsim.ground.conventions import SIDES
 from swimsim.ground.errors import InputError
@@ -274,3 +276,66 @@ def test_a_table_without_swimmers_says_so(monkeypatch):
 def test_records_are_frozen(family):
     with pytest.raises(dataclasses.FrozenInstanceError, match="number"):
         family[0].number = 3
+
+
+# ---- the doors
+
+
+def test_a_scenario_takes_a_drawn_swimmer_by_number(family):
+    drawn = family[3].scenario
+    assert read_scenario({"seed": SEED, "swimmer": {"clean": 3}}).model_dump() == drawn.model_dump()
+
+
+def test_a_file_adds_faults_pictures_and_a_title_to_a_drawn_swimmer(family):
+    fault = {"fault": "early_exit", "severity": 0.5, "side": "left"}
+    keys = {
+        "seed": SEED, "title": "Mine", "swimmer": {"clean": 3}, "fault": [fault], "output": {"views": ["front"]},
+        "stroke": {"variability": False},
+    }  # fmt: skip
+    scenario, drawn = read_scenario(keys), family[3].scenario
+    assert (scenario.title, scenario.output.views, scenario.stroke.variability) == ("Mine", ["front"], False)
+    assert [(one.fault, one.severity, one.side) for one in scenario.fault] == [("early_exit", 0.5, "left")]
+    assert scenario.swimmer == drawn.swimmer and scenario.seed == drawn.seed
+    assert scenario.stroke.model_copy(update={"variability": True}) == drawn.stroke
+    assert read_scenario(to_toml_keys(scenario)).model_dump() == scenario.model_dump()
+
+
+def to_toml_keys(scenario):
+    return tomllib.loads(to_toml(scenario))
+
+
+def test_what_a_drawn_swimmer_has_of_its_own_is_refused_all_at_once():
+    keys = {
+        "swimmer": {"clean": 3, "stature_m": 1.7}, "stroke": {"speed_m_s": 1.2, "side_effects": True},
+        "kick": {"beats": 2}, "breathing": {"side": "left"},
+    }  # fmt: skip
+    with pytest.raises(InputError, match=r"expected no such key beside swimmer\.clean = 3") as caught:
+        read_scenario(keys)
+    said = [line.split(": ")[1] for line in str(caught.value).split("\n")]
+    assert said == ["swimmer.stature_m", "stroke.speed_m_s", "kick.beats", "breathing.side"]
+
+
+def test_a_number_that_is_no_swimmer_is_one_clear_line():
+    with pytest.raises(
+        InputError, match=r"scenario: swimmer\.clean: expected a whole number from 0 to .*got -1"
+    ):
+        read_scenario({"swimmer": {"clean": -1}})
+
+
+def test_the_list_shows_the_paces_and_any_swimmer_by_number():
+    assert [row["name"] for row in swimsim.listing("swimmers")] == ["sprint", "distance", "masters"]
+    sprint = swimsim.details("swimmers", "sprint")
+    assert sprint["arm exit_past_hip"]["unit"] == "stature_percent"
+    entry, one = swimsim.details("swimmers", "2"), clean_swimmer(0, 2)
+    assert entry["name"] == "2" and f"{one.scenario.swimmer.stature_m:g} m" in entry["body"]
+    assert one.nearest_fault[0] in entry["nearest_fault"]
+    assert read_scenario(tomllib.loads(entry["file"])).model_dump() == one.scenario.model_dump()
+    with pytest.raises(
+        InputError, match=r"list swimmers: expected a name of this list, got 'sprnt'.*'sprint'"
+    ):
+        swimsim.details("swimmers", "sprnt")
+
+
+def test_the_public_functions_give_clean_swimmers():
+    assert swimsim.clean_scenario(SEED, 1) == clean_scenario(SEED, 1)
+    assert [one.number for one in swimsim.clean_swimmers(SEED, 2)] == [0, 1]

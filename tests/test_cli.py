@@ -250,7 +250,9 @@ def test_version_is_that_of_the_project(capsys):
     )
 
 
-@pytest.mark.parametrize("what", ["faults", "drills", "views", "measures", "presets", "scenarios", "safety"])
+@pytest.mark.parametrize(
+    "what", ["faults", "drills", "views", "measures", "presets", "swimmers", "scenarios", "safety"]
+)
 def test_every_list_gives_lines_that_work_as_typed(here, capsys, what):
     rows = swimsim.listing(what)
     assert rows

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..ground.files import read_trace, write_trace
 from ..ground.version import VERSION as __version__
 from ..metrics import measure_trace
+from ..scenario.clean_swimmers import CleanSwimmer, clean_scenario, clean_swimmers
 from ..scenario.listing import details, listing, overview
 from ..scenario.play import play
 from ..scenario.read import read_scenario
@@ -15,7 +16,8 @@ from .measuring import Measured, measure
 from .runs import Ran, run, trace_drill, write_traces
 
 __all__ = [
-    "Measured", "Ran", "__version__", "clip", "clip_drill", "details", "doctor", "draw_views", "drill_names", "listing",
+    "CleanSwimmer", "Measured", "Ran", "__version__", "clean_scenario", "clean_swimmers", "clip", "clip_drill",
+    "details", "doctor", "draw_views", "drill_names", "listing",
     "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run", "small_views",
     "trace_drill", "write_trace", "write_traces",
 ]  # fmt: skip

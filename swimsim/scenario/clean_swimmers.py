@@ -19,8 +19,7 @@ from ..swimmer.anthropometry import Body
 from .clean_draw import drawn_keys
 from .models import Scenario
 from .play import Swum, swim_clean
-from .read import read_scenario
-from .resolve import clean_pattern
+from .resolve import clean_pattern, resolve
 from .severity import size_of
 
 Severities = Mapping[tuple[str, str, str], float]
@@ -85,7 +84,7 @@ def clean_swimmer(seed: int, number: int) -> CleanSwimmer:
     _check(seed, number)
     most, redrawn = read_toml("clean_swimmers")["most_draws"], []
     for attempt in range(most):
-        scenario = read_scenario(drawn_keys(seed, number, attempt))
+        scenario = resolve(Scenario.model_validate(drawn_keys(seed, number, attempt)))
         try:
             swum = swim_clean(scenario)
         except InputError as error:

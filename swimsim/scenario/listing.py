@@ -1,4 +1,4 @@
-"""What there is: faults, drills, views, measures, presets, scenarios and safety, each with a line to type."""
+"""What there is: faults, drills, views, measures, presets, swimmers, scenarios, safety; each with a line to type."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from ..stroke.presets import PRESETS, preset_row
 from ..view.cameras import VIEWS
 from .entries import drill_entry, fault_entry, safety_entry
 from .read import scenario_names
+from .swimmer_entries import is_number, swimmer_entry, swimmer_rows
 
 Row = dict[str, Any]
 
@@ -41,7 +42,7 @@ def details(what: str, name: str) -> Row:
     """
     full = _of(what, _DETAILS)
     names = [row["name"] for row in listing(what)] + (list(aliases()) if what == "faults" else [])
-    if name not in names:
+    if name not in names and not (what == "swimmers" and is_number(name)):
         raise InputError(f"list {what}: expected a name of this list, got '{name}'; {nearest(name, names)}")
     return full(name)
 
@@ -123,6 +124,7 @@ _LISTS: dict[str, Callable[[], list[Row]]] = {
     "views": _views,
     "measures": _measures,
     "presets": _presets,
+    "swimmers": swimmer_rows,
     "scenarios": _scenarios,
     "safety": _safety,
 }
@@ -132,6 +134,7 @@ _DETAILS: dict[str, Callable[[str], Row]] = {
     "views": lambda name: {"name": name, **vars(VIEWS[name])},
     "measures": lambda name: {"name": name, **read_toml("definitions")["measure"][name]},
     "presets": lambda name: {"name": name, **preset_row(name)},
+    "swimmers": swimmer_entry,
     "scenarios": _scenario,
     "safety": safety_entry,
 }

@@ -56,6 +56,10 @@ class Swimmer(Section):
     sex: Literal[SEXES] = "woman"
     body_table: Literal[BODY_TABLES] = BODY_TABLES[0]
     left_handed: Annotated[bool, Field(description="mirror the stroke of the preset")] = False
+    clean: (
+        _whole(0, 2**31 - 1, "number of a drawn swimmer without a fault, with body and stroke of its own")
+        | None
+    ) = None
 
 
 class StrokeKeys(Section):

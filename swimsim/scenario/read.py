@@ -15,6 +15,7 @@ from ..ground.errors import InputError, nearest
 from ..ground.files import whole_file
 from ..ground.tables import data_folder
 from ..ground.toml_text import toml_text
+from .clean_keys import own_keys, with_clean_swimmer
 from .models import Scenario
 from .problems import lines
 from .resolve import resolve
@@ -40,12 +41,22 @@ def read_scenario(source: str | os.PathLike | Mapping[str, Any] | None = None) -
     else:
         path = find_scenario(source)
         name, content = str(path if source is None or path != _shipped(str(source)) else source), _load(path)
+    scenario = _valid(content, name)
+    if scenario.swimmer.clean is not None:
+        twice = own_keys(content)
+        if twice:
+            raise InputError("\n".join(f"{name}: {line}" for line in twice))
+        scenario = _valid(with_clean_swimmer(content), name)
+    return resolve(scenario)
+
+
+def _valid(content: Mapping[str, Any], name: str) -> Scenario:
     try:
         scenario = Scenario.model_validate(content)
     except ValidationError as error:
         raise InputError("\n".join(f"{name}: {line}" for line in lines(error, Scenario))) from None
     scenario._source = name
-    return resolve(scenario)
+    return scenario
 
 
 def scenario_names() -> tuple[str, ...]:
