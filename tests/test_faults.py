@@ -33,6 +33,8 @@ GROSS = {
     "wide_pull": (1.5, "half widths"),
     "early_exit": (-25.0, "cm"),
     "palm_in_finish": (85.0, "deg"),
+    "low_elbow_recovery": (-10.0, "cm"),
+    "thumb_first": (80.0, "deg"),
     "flat_hips": (4.0, "deg"),
     "shoulder_driven": (25.0, "%"),
     "double_bump": (30.0, "%"),

@@ -75,6 +75,11 @@ def scanned_key(swum, fault, side, cycle):
     if fault == "early_exit":
         wet = np.min([j[n][:, 2] for n in ("wrist", "knuckles", "fingertip")], axis=0) < 0
         return share[np.flatnonzero(wet & (share < 0.9))[-1]]
+    if fault == "thumb_first":
+        return 0.0
+    if fault == "low_elbow_recovery":
+        left, cycle_s = events["exit"] - entries[0], entries[1] - entries[0]
+        return (left + cycle_s) / 2 / cycle_s
     if fault == "palm_in_finish":
         return first((j["knuckles"][:, 0] <= j["hip"][:, 0]) & (inside["shoulder_plane"] > 0))
     hips, shoulders = tilt("hip"), tilt("shoulder")

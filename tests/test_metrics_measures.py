@@ -35,7 +35,7 @@ BREATHS = ("neck_extension", "mouth_height", "breath_turn_start", "breath_face_r
 
 def test_every_definition_has_its_record_and_unit(reading):
     definitions = read_toml("definitions")["measure"]
-    assert len(definitions) == 66
+    assert len(definitions) == 69
     over_all = {(m.measure, m.side) for m in reading.measures if m.cycle is None and m.breathing is None}
     for key, row in definitions.items():
         for side in SIDES if row["per"] == "side" else (None,):
@@ -320,8 +320,9 @@ def test_elbow_angles_of_the_stick_swimmer(reading):
     trace = stick_trace(stick)
     strokes = read_strokes(Track(trace, None))
     shares = stick.event_shares()
-    for name in ("entry", "start_backward", "shoulder_plane", "end_backward", "exit"):
-        turn = 2 * np.pi * shares[name]
+    shares["mid_recovery"] = (shares["exit"] + 1) / 2
+    for name, share in shares.items():
+        turn = 2 * np.pi * share
         dx = stick.reach_m * np.cos(turn + stick.beta) + stick.ahead_m - 0.09
         height = -stick.depth_m * (np.sin(turn + stick.alpha) - np.sin(stick.alpha)) + 0.05
         roll = 0.8 * np.sin(turn)  # right arm: the roll of the shoulder line at that instant
@@ -417,6 +418,44 @@ def test_elbow_above_wrist_in_mid_recovery():
     expected = 10 * (2 + Stick().exit_share())
     for side in SIDES:
         assert value(posed(change), "elbow_above_wrist", side) == pytest.approx(expected, abs=CURVE)
+
+
+@pytest.mark.parametrize("turned", [-40.0, 0.0, 10.0, 59.0, 90.0, 130.0])
+@pytest.mark.parametrize("slope", [0.0, 30.0, 70.0])
+def test_palm_turned_out_about_a_forearm_of_any_slope(turned, slope):
+    """Straight wrist; the thumb of a palm that faces down points to the middle, turned outward it points down.
+
+    Square to a forearm that slopes down by s forward, the way most down is (-sin s, 0, -cos s).
+    """
+    s, turn = np.radians(slope), np.radians(turned)
+    along, downmost = np.array([np.cos(s), 0, -np.sin(s)]), np.array([-np.sin(s), 0, -np.cos(s)])
+
+    def change(side, sign, trace, share):
+        knuckles = trace.joint(f"{side}_knuckles")
+        inward = np.array([0, -sign, 0.0])
+        thumb = np.cos(turn) * inward + np.sin(turn) * downmost
+        wrist = knuckles - 0.09 * along
+        return {
+            "wrist": wrist,
+            "elbow": wrist - 0.25 * along,
+            "thumb_tip": wrist + 0.05 * along + 0.07 * thumb,
+        }
+
+    found = posed(change)
+    for side in SIDES:
+        assert value(found, "palm_out_at_entry", side) == pytest.approx(turned, abs=CURVE)
+
+
+def test_recovery_line_is_the_hand_line_half_way_from_exit_to_entry():
+    """The hand is 4 + 20 u cm outside its shoulder line; half-way from exit at u to the entry at 1: 14 + 10 u."""
+
+    def change(side, sign, trace, share):
+        aside = sign * 0.20 * (share % 1.0)[:, None] * np.array([0, 1.0, 0])
+        return {"knuckles": trace.joint(f"{side}_knuckles") + aside}
+
+    found, expected = posed(change), 14 + 10 * Stick().exit_share()
+    for side in SIDES:
+        assert value(found, "recovery_line", side) == pytest.approx(expected, abs=CURVE)
 
 
 # ---- trunk and kick

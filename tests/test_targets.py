@@ -33,6 +33,8 @@ ARM = {
     "forearm_slope_at_45_rad": "forearm_slope_at_45",
     "palm_at_hip_line_rad": "palm_at_hip_line",
     "elbow_above_wrist_m": "elbow_above_wrist",
+    "elbow_at_mid_recovery_rad": "elbow_at_mid_recovery",
+    "palm_out_at_entry_rad": "palm_out_at_entry",
 }
 BODY = {
     "trunk_slope_rad": "trunk_slope",

@@ -7,7 +7,7 @@ import numpy as np
 from ..ground.conventions import SIDES, side_sign
 from .curves import Curve
 from .events import ArmStrokes
-from .measures_lines import PLANAR, hand_ahead
+from .measures_lines import PLANAR, hand_ahead, mid_recovery
 from .readout import Readout
 from .strokes import Strokes
 
@@ -100,14 +100,18 @@ def _ahead_at_75(strokes: Strokes, side: str, arm: ArmStrokes) -> Readout:
 
 
 def palms_and_recovery(strokes: Strokes) -> list[Readout]:
-    """Palm direction at the hip line [deg], elbow above wrist in mid-recovery [cm]."""
+    """Palm at the hip line and at entry, elbow in mid-recovery [deg]; elbow above wrist there [cm]."""
     track, readouts = strokes.track, []
     for side in SIDES:
         arm = strokes.cycles[side]
         hand, hip, elbow, wrist = (f"{side}_{n}" for n in ("knuckles", "hip", "elbow", "wrist"))
-        middle = (arm.exit + arm.next_entry) / 2
+        middle = mid_recovery(arm)
         above = track.at(elbow, middle)[:, 2] - track.at(wrist, middle)[:, 2]
         readouts.append(Readout("elbow_above_wrist", side, 100 * above, (elbow, wrist), middle))
+        joints = (f"{side}_shoulder", elbow, wrist)
+        bend = included_deg(*(track.at(joint, middle) for joint in joints))
+        readouts.append(Readout("elbow_at_mid_recovery", side, bend, joints, middle))
+        readouts.append(_palm_out(strokes, side, arm.entry))
         past_hip = track.signal(("past_hip", side), lambda a, b: a[:, 0] - b[:, 0], hand, hip)
         begin = np.where(np.isnan(arm.start_backward), arm.entry, arm.start_backward)
         passing = past_hip.first_crossing(begin, arm.end_backward, rising=False)
@@ -115,6 +119,22 @@ def palms_and_recovery(strokes: Strokes) -> list[Readout]:
         times = np.where(np.isnan(passing) & seen, arm.end_backward, passing)
         readouts.append(_palm(strokes, side, times))
     return readouts
+
+
+def _palm_out(strokes: Strokes, side: str, times: np.ndarray) -> Readout:
+    """Turn of the palm about the line elbow to wrist, from as far down as that lets it face, outward +. [deg]"""
+    names = tuple(f"{side}_{n}" for n in ("elbow", "wrist", "knuckles", "thumb_tip"))
+    elbow, wrist, knuckles, thumb = (strokes.track.at(name, times) for name in names)
+    sign, forearm = side_sign(side), wrist - elbow
+    normal = sign * np.cross(knuckles - wrist, thumb - wrist)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        along = forearm / np.linalg.norm(forearm, axis=1, keepdims=True)
+        plain = np.array([0.0, 0.0, -1.0]) + along[:, 2:] * along  # straight down, square to the forearm
+        aside = sign * np.cross(along, plain)
+        angle = np.degrees(np.arctan2((normal * aside).sum(1), (normal * plain).sum(1)))
+        seen = (np.linalg.norm(normal, axis=1) > 1e-6) & (not strokes.track.planar)
+    reason = PLANAR if strokes.track.planar else None
+    return Readout("palm_out_at_entry", side, np.where(seen, angle, np.nan), names, times, reason=reason)
 
 
 def _palm(strokes: Strokes, side: str, times: np.ndarray) -> Readout:

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..ground.conventions import SIDES, other_side, side_sign
 from .curves import Curve
+from .events import ArmStrokes
 from .readout import Readout, mean
 from .strokes import Strokes
 
@@ -25,6 +26,7 @@ def hand_lines(strokes: Strokes) -> list[Readout]:
             ("extension_line", extended, line.at(extended)),
             ("pull_line", widest, greatest),
             ("mid_pull_line", arm.shoulder_plane, line.at(arm.shoulder_plane)),
+            ("recovery_line", mid_recovery(arm), line.at(mid_recovery(arm))),
         ):
             if strokes.track.planar:
                 values = np.full(len(values), np.nan)
@@ -33,6 +35,11 @@ def hand_lines(strokes: Strokes) -> list[Readout]:
             readouts.append(Readout(name, side, 100 * values, joints, times, reason=reason))
     pull_lines = {r.side: r for r in readouts if r.measure == "pull_line"}
     return readouts + [_breathing_difference(strokes, pull_lines, side) for side in SIDES]
+
+
+def mid_recovery(arm: ArmStrokes) -> np.ndarray:
+    """Instants half-way between exit and the next entry. [s]"""
+    return (arm.exit + arm.next_entry) / 2
 
 
 def _line(strokes: Strokes, side: str) -> Curve:

@@ -27,6 +27,17 @@ def side_slope(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     return np.arctan2(a[2] - b[2], b[0] - a[0])
 
 
+def palm_out(p: ArmPoints, sign: float) -> np.ndarray:
+    """Turn of the palm about the forearm, 0 as far down as it can face, outward (thumb down) positive. [rad]"""
+    forearm = p.wrist - p.elbow
+    along = forearm / np.sqrt(dot(forearm, forearm))
+    down = np.zeros_like(p.palm)
+    down[2] = -1.0
+    plain = down - dot(down, along) * along
+    aside = sign * cross(along, plain)
+    return np.arctan2(dot(p.palm, aside), dot(p.palm, plain))
+
+
 class ArmMotion:
     """Arm points and the arm's own measures as functions of the arm clock (0 = its first entry) [cycle]."""
 

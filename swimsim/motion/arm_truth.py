@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .arm_motion import ArmMotion
+from .arm_motion import ArmMotion, palm_out
 from .instants import first_crossing, greatest
 
 DEG, CM, PERCENT = 180 / np.pi, 100.0, 100.0
@@ -96,7 +96,8 @@ def forearm_values(arm: ArmMotion, at: dict[str, np.ndarray], after: np.ndarray)
     at_45 = arm.upper_arm_45(early, at["end_backward"])
     at_75 = first_crossing(lambda x: arm.forearm_slope(x) - SLOPE_75, early, at["end_backward"])
     p, q = arm.points(third), arm.points(at_75)
-    r = arm.points((at["exit"] + after) / 2)
+    half_way = (at["exit"] + after) / 2
+    r = arm.points(half_way)
     return {
         "forearm_slope_at_45": arm.forearm_slope(at_45) * DEG,
         "forearm_slope_at_start_backward": arm.forearm_slope(start) * DEG,
@@ -106,6 +107,9 @@ def forearm_values(arm: ArmMotion, at: dict[str, np.ndarray], after: np.ndarray)
         "hand_ahead_at_75": (q.knuckles[0] - q.shoulder[0]) * CM,
         "palm_at_hip_line": arm.palm_angle(arm.hip_line(plane, at["end_backward"])) * DEG,
         "elbow_above_wrist": (r.elbow[2] - r.wrist[2]) * CM,
+        "elbow_at_mid_recovery": arm.elbow_angle(half_way) * DEG,
+        "recovery_line": arm.hand_line(half_way) * CM,
+        "palm_out_at_entry": palm_out(arm.points(at["entry"]), arm.sign) * DEG,
     }
 
 

@@ -21,9 +21,11 @@ def first_crossing(f: Function, low: np.ndarray, high: np.ndarray, *, samples: i
     Returns
     -------
     numpy.ndarray, shape (n,)
-        NaN where there is none. Exact to rounding.
+        NaN where there is none, or where an end is NaN. Exact to rounding.
     """
     sign = 1.0 if rising else -1.0
+    known = np.isfinite(low) & np.isfinite(high)  # an instant before it may not have been found
+    low, high = np.where(known, low, 0.0), np.where(known, high, 0.0)
     grid = low[:, None] + (high - low)[:, None] * np.linspace(0, 1, samples)
     values = sign * f(grid)
     crossed = (values[:, :-1] < 0) & (values[:, 1:] >= 0)
@@ -33,7 +35,7 @@ def first_crossing(f: Function, low: np.ndarray, high: np.ndarray, *, samples: i
     left, right = grid[row, at], grid[row, at + 1]
     ends = np.where(found, values[row, at], 0.0), np.where(found, values[row, at + 1], 0.0)
     root = _polish(lambda x: sign * f(x[:, None])[:, 0], left, right, *ends)
-    return np.where(found, root, np.nan)
+    return np.where(found & known, root, np.nan)
 
 
 def _polish(f: Function, left, right, f_left, f_right, *, rounds: int = 40):

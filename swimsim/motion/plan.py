@@ -32,6 +32,8 @@ UNKNOWNS = (
     ("outward", "early_pull", "pull_line_m"),
     ("pole", "early_pull", "forearm_slope_at_45_rad"),
     ("turn", "hip", "palm_at_hip_line_rad"),
+    ("outward", "mid_recovery", "elbow_at_mid_recovery_rad"),
+    ("turn", "entry", "palm_out_at_entry_rad"),
 )
 
 _VALUE_POINTS = {
@@ -65,7 +67,7 @@ _VALUE_POINTS = {
         "mid_recovery", "late_recovery",
     ),
 }  # fmt: skip
-_PALM_BACK = ("entry", "start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start")
+_PALM_BACK = ("start_backward", "early_pull", "shoulder_plane", "mid_push", "turn_start")
 _SLOPE_POINTS = {
     "ahead": ("start_backward", "end_backward", "entry", "extension", "shoulder_plane"),
     "outward": ("entry", "early_pull"),
@@ -117,9 +119,7 @@ class ArmPlan:
         """Curves for values (n_unknowns, period) of the unknowns."""
         rows = []
         moved = {(curve, point): value for (curve, point, _), value in zip(UNKNOWNS, unknowns, strict=True)}
-        follows, around = _catch_follows()
-        swung = self.given["pole"]["start_backward"] + follows * (moved["pole", "early_pull"] - around)
-        moved["pole", "start_backward"] = swung
+        moved |= self._followers(moved)
         for name in CURVES:
             points = [moved.get((name, p), self.given[name].get(p)) for p in _VALUE_POINTS[name]]
             if name in _SLOPE_POINTS:
@@ -130,11 +130,25 @@ class ArmPlan:
             rows.append(self.maps[name] @ np.concatenate(points))
         return Curves(np.stack(rows), self.period)
 
-
-def _catch_follows() -> tuple[float, float]:
-    """How the elbow direction at the start of backward movement goes with that in early pull: ratio, centre [rad]."""
-    row = read_toml("arm_shape")["catch"]
-    return row["follows"], math.radians(row["around"])
+    def _followers(self, moved: dict) -> dict[tuple[str, str], np.ndarray]:
+        """Points that go along with an unknown: the elbow at the start of backward movement, late recovery."""
+        shape = read_toml("arm_shape")
+        catch, late = shape["catch"], shape["late"]
+        swung = catch["follows"] * (moved["pole", "early_pull"] - math.radians(catch["around"]))
+        wide, high, turned = (
+            moved["outward", "mid_recovery"],
+            moved["height", "mid_recovery"],
+            moved["turn", "entry"],
+        )
+        given = self.given
+        swung_in = given["outward"]["late_recovery"] + late["outward"] * wide
+        return {
+            ("pole", "start_backward"): given["pole"]["start_backward"] + swung,
+            ("outward", "late_recovery"): swung_in,
+            ("outward slope", "entry"): _entry_swing(given["outward"], swung_in, self.times),
+            ("height", "late_recovery"): given["height"]["late_recovery"] + late["height"] * high,
+            ("turn", "late_recovery"): given["turn"]["late_recovery"] + late["turn"] * np.roll(turned, -1),
+        }
 
 
 def make_plan(pattern: StrokePattern, body: Body, *, side: str) -> ArmPlan:
@@ -153,8 +167,8 @@ def make_plan(pattern: StrokePattern, body: Body, *, side: str) -> ArmPlan:
             places = [np.concatenate([times[p] for p in points]) if points else np.zeros(0) for points in key]
             maps[key] = least_jerk_map(places[0], period, slope_at=places[1])
         chosen[name] = maps[key]
-    given, first = _values(arms, body, pattern.stroke_length_m)
-    slopes = {"ahead": _ahead_slopes(arms, body), "outward": _outward_slopes(given["outward"], times)}
+    given, first = _values(arms, body, pattern)
+    slopes = {"ahead": _ahead_slopes(arms, body)}
     return ArmPlan(period, arms, times, chosen, given, slopes, first)
 
 
@@ -171,17 +185,41 @@ def _ahead_slopes(arms, body: Body) -> dict[str, np.ndarray]:
     return slopes
 
 
-def _outward_slopes(outward: dict[str, np.ndarray], times: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+def _entry_swing(
+    outward: dict[str, np.ndarray], late: np.ndarray, times: dict[str, np.ndarray]
+) -> np.ndarray:
     """Sideways speed of the hand at entry: on to the extension point, with part of its inward swing. [m/cycle]"""
     kept = read_toml("arm_shape")["line"]["swing_kept"]
     last = np.roll(times["late_recovery"], 1)
     last[0] -= len(last)
-    swing = (outward["entry"] - np.roll(outward["late_recovery"], 1)) / (times["entry"] - last)
+    swing = (outward["entry"] - np.roll(late, 1)) / (times["entry"] - last)
     onward = (outward["extension"] - outward["entry"]) / (times["extension"] - times["entry"])
-    return {"entry": onward + kept * swing}
+    return onward + kept * swing
 
 
-def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[str, np.ndarray]], np.ndarray]:
+def _half_way(arms, body: Body, pattern: StrokePattern, ahead_m: float) -> tuple[np.ndarray, np.ndarray]:
+    """First guess half-way through recovery: knuckles outward of the midline and above the surface. [m]
+
+    The arm in an upright plane across the line of travel, its elbow as bent and as high as the targets say.
+    """
+    bend = np.array([arm.elbow_at_mid_recovery_rad for arm in arms])
+    rise = np.array([arm.elbow_above_wrist_m for arm in arms])
+    upper, lower = body.upper_arm_m, body.forearm_m + body.hand_to_knuckles_m
+    reach = np.sqrt(upper**2 + lower**2 - 2 * upper * lower * np.cos(bend))
+    along = (upper**2 - lower**2 + reach**2) / (2 * reach)
+    off = np.sqrt(np.maximum(upper**2 - along**2, 0.0))
+    rest = (reach - along) * body.forearm_m / lower
+    size, lean = np.hypot(off, rest), np.arctan2(rest, off)
+    tilt = np.clip(np.arccos(np.clip(rise / size, -1, 1)) - lean, -0.5, 1.4)
+    roll = 0.8 * (pattern.roll.shoulder_roll_left_rad + pattern.roll.shoulder_roll_right_rad) / 2
+    half = body.shoulder_width_m / 2
+    across = np.sqrt(np.maximum((reach * np.cos(tilt)) ** 2 - ahead_m**2, 0.0))
+    return half * math.cos(roll) + across, half * math.sin(
+        roll
+    ) - pattern.body.thorax_depth_m + reach * np.sin(tilt)
+
+
+def _values(arms, body: Body, pattern: StrokePattern) -> tuple[dict[str, dict[str, np.ndarray]], np.ndarray]:
     """Given point values per curve, and the first guess of the unknowns."""
     shape = read_toml("arm_shape")
     ones = np.ones(len(arms))
@@ -193,19 +231,23 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
     def scaled(curve, factor):
         return {p: ones * v * factor for p, v in shape[curve].items()}
 
+    stroke_length_m = pattern.stroke_length_m
+    wide, high = _half_way(arms, body, pattern, shape["ahead"]["mid_recovery"] * reach)
     leave = -body.trunk_m - per_cycle("exit_past_hip_m")
     release = stroke_length_m * per_cycle("release_share")
     half = body.shoulder_width_m / 2
-    entry, mid = per_cycle("entry_line_m"), per_cycle("recovery_line_m")
-    late, following = (
-        shape["line"]["late_recovery"],
-        np.roll(entry, -1),
-    )  # late recovery leads to the next entry
+    entry = per_cycle("entry_line_m")
+    late, following = shape["late"], np.roll(entry, -1)  # late recovery leads to the next entry
     extension = per_cycle("extension_line_m")
     finish, pull = per_cycle("finish_line_m"), per_cycle("pull_line_m")
     girdle = scaled("girdle", body.stature_m)
     height = scaled("height", reach)
     height["start_backward"] = -np.maximum(per_cycle("catch_depth_m"), shape["catch_depth_least_m"])
+    height["late_recovery"] -= late["height"] * late["usual_height"] * reach
+    pole = scaled("pole", math.pi / 180)
+    entry_pole = per_cycle("entry_pole_rad")
+    pole |= {"mid_recovery": per_cycle("recovery_pole_rad"), "entry": entry_pole}
+    pole["late_recovery"] = late["pole"] * np.roll(entry_pole, -1) + (1 - late["pole"]) * pole["mid_recovery"]
     turn = scaled("turn", math.pi / 180)
     given = {
         "ahead": {
@@ -220,12 +262,11 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
             "shoulder_plane": half + per_cycle("mid_pull_line_m"),
             "end_backward": half + finish,
             "exit": half + finish + shape["line"]["exit_m"],
-            "mid_recovery": half + mid,
-            "late_recovery": half + (1 - late) * following + late * mid,
+            "late_recovery": (1 - late["outward"]) * (half + following),
         },
         "height": height,
         "pole": {
-            **scaled("pole", math.pi / 180),
+            **pole,
             "start_backward": per_cycle("catch_pole_rad"),
             "shoulder_plane": per_cycle("mid_pull_pole_rad"),
         },
@@ -248,10 +289,12 @@ def _values(arms, body: Body, stroke_length_m: float) -> tuple[dict[str, dict[st
         ("height", "deep"): -per_cycle("hand_depth_m"),
         ("height", "shoulder_plane"): -0.98 * per_cycle("hand_depth_m"),
         ("height", "exit"): 0.02 * reach,
-        ("height", "mid_recovery"): 0.16 * reach,
+        ("height", "mid_recovery"): high,
         ("outward", "early_pull"): half + pull,
         ("pole", "early_pull"): per_cycle("forearm_slope_at_45_rad") - 0.6,
         ("turn", "hip"): 0.2,
+        ("outward", "mid_recovery"): wide,
+        ("turn", "entry"): -per_cycle("palm_out_at_entry_rad"),
     }
     first = np.stack([ones * guess[curve, point] for curve, point, _ in UNKNOWNS])
     return given, first

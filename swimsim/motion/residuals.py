@@ -7,9 +7,12 @@ of the arm at all places is enough; the solver uses it and the exact form checks
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
-from .arm_motion import HALF_RIGHT, ArmMotion, angle_between, side_slope
+from .arm import ArmPoints
+from .arm_motion import HALF_RIGHT, ArmMotion, angle_between, palm_out, side_slope
 from .plan import UNKNOWNS, ArmPlan
 
 STEP = 1e-5  # half step of the central difference for the speed of the knuckles [cycle]
@@ -44,6 +47,8 @@ def exact(arm: ArmMotion, plan: ArmPlan) -> np.ndarray:
         "pull_line_m": arm.greatest_line(start, plane)[1],
         "forearm_slope_at_45_rad": arm.forearm_slope(found["at_45"]),
         "palm_at_hip_line_rad": arm.palm_angle(palm_at),
+        "elbow_at_mid_recovery_rad": arm.elbow_angle(t["mid_recovery"]),
+        "palm_out_at_entry_rad": palm_out(arm.points(entry), arm.sign),
     }
     return _minus_targets(value, plan)
 
@@ -61,6 +66,10 @@ def find_instants(arm: ArmMotion, plan: ArmPlan) -> dict[str, np.ndarray]:
 
 def _rise(p) -> np.ndarray:
     return p.elbow[2] - p.wrist[2]
+
+
+def _picked(p: ArmPoints, at: slice) -> ArmPoints:
+    return ArmPoints(*(getattr(p, f.name)[:, at] for f in dataclasses.fields(p)))
 
 
 def _minus_targets(value: dict[str, np.ndarray], plan: ArmPlan) -> np.ndarray:
@@ -153,6 +162,8 @@ class Quick:
             "pull_line_m": line[at["early_pull"]],
             "forearm_slope_at_45_rad": side_slope(p.elbow, p.wrist)[at["at_45"]],
             "palm_at_hip_line_rad": np.arctan2(np.hypot(palm[1], palm[2]), -palm[0]),
+            "elbow_at_mid_recovery_rad": elbow[at["mid_recovery"]],
+            "palm_out_at_entry_rad": palm_out(_picked(p, at["entry"]), arm.sign),
         }
         hip = np.where(self.hand_leaves_first, instants[2] - plan.times["end_backward"], past[at["at_hip"]])
         upper = side_slope(p.shoulder, p.elbow)[at["at_45"]] - HALF_RIGHT

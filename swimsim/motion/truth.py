@@ -16,9 +16,18 @@ from .body_truth import kick_values, roll_values, trunk_slope
 from .head_truth import BREATH_MEASURES, breath_values
 from .kinematics import Motion
 from .leg_truth import leg_values
+from .symmetry_truth import spacing, symmetry_values
 
 _RATIOS = ("hip_roll_dip", "hip_split")  # bare numbers, share of something other than the cycle
-SIDEWAYS = ("twist_range", "hip_shoulder_ratio", "hip_lag", "foot_gap", *BREATH_MEASURES)
+SIDEWAYS = (
+    "twist_range",
+    "hip_shoulder_ratio",
+    "hip_lag",
+    "foot_gap",
+    "palm_out_at_entry",
+    "symmetry_index",
+    *BREATH_MEASURES,
+)
 
 
 @dataclass(frozen=True)
@@ -59,6 +68,9 @@ def take_truth(motion: Motion, duration_s: float) -> Truth:
     values |= leg_values(motion, at)
     values |= _rates(motion)
     values[("trunk_slope", None)] = trunk_slope(motion)
+    entries = {side: at[side]["entry"] for side in SIDES}
+    values |= spacing(entries, {side: motion.arms[side].lag for side in SIDES}, period)
+    values |= symmetry_values(values)
     measures = [
         m for (name, side), value in values.items() for m in _as_measures(motion.pattern, name, side, value)
     ]

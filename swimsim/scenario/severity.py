@@ -52,7 +52,23 @@ def size_of(setting: FaultSetting, truth: Truth, *, clean: StrokePattern, body: 
     )
     normal += row.get("normal_on_the_breath", 0.0) * breath_share(setting, clean)
     severity = set_fault(clean, setting, half_width_m=half)[1]
-    return Size(measure, value, fault.unit, severity, max(0.0, (value - normal) / (gross - normal)))
+    effective = (
+        0.0 if is_style(fault, truth, half_width_m=half) else max(0.0, (value - normal) / (gross - normal))
+    )
+    return Size(measure, value, fault.unit, severity, effective)
+
+
+def is_style(fault: Fault, truth: Truth, *, half_width_m: float) -> bool:
+    """Whether a stroke that looks like a fault is a style instead: all conditions of the fault's `style` hold."""
+    conditions = fault.row.get("style", ())
+    return bool(conditions) and all(_holds(row, truth, half_width_m) for row in conditions)
+
+
+def _holds(row: dict, truth: Truth, half_width_m: float) -> bool:
+    values = [truth.value(row["measure"], side) for side in SIDES]
+    if "least" in row:
+        return min(values) >= row["least"]
+    return max(values) <= row["most_half_widths"] * half_width_m * 100
 
 
 def breath_share(setting: FaultSetting, pattern: StrokePattern) -> float:

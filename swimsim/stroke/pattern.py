@@ -49,8 +49,17 @@ class ArmPattern:
     )
     palm_at_hip_line_rad: float = _target(0.0, 100 * _DEG, "palm normal from straight back at the hip line")
     palm_turn_lead_share: float = _spec(0.02, 0.15, "how long before the hip line a palm turn begins")
-    elbow_above_wrist_m: float = _target(-0.20, 0.35, "elbow above wrist half-way through recovery")
-    recovery_line_m: float = _spec(0.0, 0.60, "hand line half-way through recovery")
+    palm_out_at_entry_rad: float = _target(
+        -30 * _DEG, 100 * _DEG, "palm turned outward about the forearm at entry"
+    )
+    elbow_above_wrist_m: float = _target(-0.40, 0.35, "elbow above wrist half-way through recovery")
+    elbow_at_mid_recovery_rad: float = _target(45 * _DEG, 176 * _DEG, "elbow angle half-way through recovery")
+    recovery_pole_rad: float = _spec(
+        -60 * _DEG, 80 * _DEG, "elbow direction above outward half-way through recovery"
+    )
+    entry_pole_rad: float = _spec(
+        -60 * _DEG, 80 * _DEG, "elbow direction above outward late in recovery and at entry"
+    )
     wrist_extension_rad: float = _spec(0.0, 45 * _DEG, "wrist extension late in the push")
     catch_depth_m: float = _spec(0.15, 0.80, "depth of the knuckles at the start of backward movement")
     catch_pole_rad: float = _spec(

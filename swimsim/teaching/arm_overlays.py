@@ -23,7 +23,8 @@ ABOVE_M, UNDER_M = 0.13, -0.12  # where a span is drawn, above a hand that enter
 DEPTH_M = 0.30  # the depth at which the elbow is looked at [m]
 FOREARM_TARGET, ELBOW_TARGET, PALM_TARGET = (55.0, 90.0), (115.0, 155.0), (0.0, 35.0)  # [deg]
 ENTRY_TARGET, PULL_TARGET, BREATH_TARGET = (-10.0, 8.0), (-5.0, 5.0), (0.0, 5.0)  # [cm]
-EXIT_TARGET = (0.0, 15.0)  # [cm]
+EXIT_TARGET, ABOVE_TARGET = (0.0, 15.0), (0.0, 20.0)  # [cm]
+OUT_TARGET = (0.0, 30.0)  # [deg]
 WINDOW, ENTRY_WINDOW = (0.07, 0.07), (0.04, 0.10)  # cycle before and after the key in which marks are shown
 
 
@@ -123,6 +124,50 @@ def palm_in_finish(body: Points, key: float) -> tuple[Drawn, ...]:
     )
 
 
+def low_elbow_recovery(body: Points, key: float) -> tuple[Drawn, ...]:
+    """How far the elbow is above the wrist half-way through recovery."""
+    shoulder, elbow, wrist, knuckles = (body.joint(n) for n in ("shoulder", "elbow", "wrist", "knuckles"))
+    above = (elbow[:, 2] - wrist[:, 2]) * CM
+    x, y, z = wrist[:, 0], (elbow[:, 1] + wrist[:, 1]) / 2, wrist[:, 2]
+    beside = y + body.sign * BESIDE_M
+    level = chain(body.placed(x, elbow[:, 1] - body.sign * BEYOND_M, z), wrist)
+    target = [body.placed(x, beside, z + cm / CM) for cm in ABOVE_TARGET]
+    shares = around(key, *WINDOW)
+    return (
+        Drawn("span", chain(*target), shares=shares, tone="target"),
+        Drawn("line", level, shares=shares, tone="guide"),
+        Drawn("line", chain(elbow, body.placed(x, y, elbow[:, 2])), shares=shares, tone="guide"),
+        Drawn("line", chain(shoulder, elbow, wrist, knuckles), shares=shares),
+        Drawn(
+            "span",
+            chain(body.placed(x, y, z), body.placed(x, y, elbow[:, 2])),
+            above,
+            unit="cm",
+            shares=shares,
+        ),
+    )
+
+
+def thumb_first(body: Points, key: float) -> tuple[Drawn, ...]:
+    """How far the palm is turned outward about the forearm, from straight down."""
+    elbow, wrist, knuckles, thumb = (body.joint(n) for n in ("elbow", "wrist", "knuckles", "thumb_tip"))
+    along = unit(wrist - elbow)
+    normal = unit(body.sign * np.cross(knuckles - wrist, thumb - wrist))
+    palm = unit(normal - (normal * along).sum(1, keepdims=True) * along)
+    plain = unit(-UP + along[:, 2:] * along)
+    aside = body.sign * np.cross(along, plain)
+    angle = np.arctan2((palm * aside).sum(1), (palm * plain).sum(1)) * DEG
+    target = [knuckles + RAY_M * turned(plain, aside, a) for a in OUT_TARGET]
+    down, facing = knuckles + RAY_M * plain, knuckles + RAY_M * palm
+    shares = around(key, *ENTRY_WINDOW)
+    return (
+        Drawn("arc", chain(knuckles, *target), shares=shares, tone="target"),
+        Drawn("line", chain(knuckles, down), shares=shares, tone="guide"),
+        Drawn("line", chain(knuckles, facing), shares=shares),
+        Drawn("arc", chain(knuckles, down, facing), angle, shares=shares),
+    )
+
+
 def _hand_line(
     body: Points,
     shares: tuple[float, float],
@@ -171,4 +216,5 @@ def _beside(body: Points, line_m: float, shares: tuple[float, float], off_m: flo
 ARM: dict[str, Callable[[Points, float], tuple[Drawn, ...]]] = {
     "dropped_elbow": dropped_elbow, "straight_arm_press": straight_arm_press, "wide_entry": entry,
     "crossover": crossover, "wide_pull": wide_pull, "early_exit": early_exit, "palm_in_finish": palm_in_finish,
+    "low_elbow_recovery": low_elbow_recovery, "thumb_first": thumb_first,
 }  # fmt: skip

@@ -73,6 +73,7 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
         "late_breath": lambda: _face_out(arm, swum.motion, at["exit"]),
         "scissor_kick": lambda: _widest(arm, swum.motion, at["shoulder_plane"], cycle),
         "palm_in_finish": lambda: arm.hip_line(at["shoulder_plane"], at["end_backward"]),
+        "low_elbow_recovery": lambda: (at["exit"] + arm_events(arm, np.array([cycle + 1]))["entry"]) / 2,
     }.get(fault, lambda: at["entry"])()
     return float(arm.time(place)[0])
 
