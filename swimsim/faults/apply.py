@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from ..ground.conventions import SIDES
 from ..ground.errors import InputError
 from ..stroke.pattern import StrokePattern, parts_of
+from .asymmetry import asymmetry
 from .body_faults import body_fault
-from .catalogue import DOOR, Fault, FaultSetting, arm_keys, change_arm, fault_named, gross_value, severity_of
+from .catalogue import DOOR, Fault, FaultSetting, arm_keys, change_arm, fault_of, gross_value, severity_of
 from .roll_faults import ROLL_FAULTS, rolls_to
 
 
@@ -49,7 +50,9 @@ def apply_faults(
 
 def touched(pattern: StrokePattern, setting: FaultSetting) -> set[tuple[str, str]]:
     """(target, where) pairs a setting changes; where is an arm pattern's name or a roll side."""
-    fault = fault_named(setting.fault)
+    fault = fault_of(setting)
+    if fault.pairs:
+        setting = dataclasses.replace(setting, side="both")
     if fault.part == "arm":
         return {(target, key) for target in fault.sets() for key in arm_keys(pattern, setting)}
     sides = SIDES if setting.side == "both" else (setting.side,)
@@ -71,7 +74,9 @@ def set_fault(
     pattern: StrokePattern, setting: FaultSetting, *, half_width_m: float
 ) -> tuple[StrokePattern, float]:
     """The pattern with one fault set, and its severity (the mean over what it touches)."""
-    fault = fault_named(setting.fault)
+    fault = fault_of(setting)
+    if fault.pairs:
+        return asymmetry(pattern, setting, fault)
     if fault.part == "arm":
         return _arm_fault(pattern, setting, fault, half_width_m)
     if fault.part == "body":
@@ -112,7 +117,7 @@ def _side_effects(
     pattern: StrokePattern, setting: FaultSetting, severity: float, *, half_width_m: float
 ) -> StrokePattern:
     """The echoes of a fault elsewhere in the stroke, as large as the fault is severe."""
-    fault = fault_named(setting.fault)
+    fault = fault_of(setting)
     for row in fault.row["side_effects"]:
         name = row["target"]
         if hasattr(pattern, name):

@@ -51,12 +51,19 @@ class Fault:
         """Whether the fault lives in the arm."""
         return self.part == "arm"
 
+    @property
+    def pairs(self) -> tuple[str, ...]:
+        """What a left-right difference can be of; none for other faults."""
+        return tuple(self.row.get("of_pair", ()))
+
     def sets(self) -> tuple[str, ...]:
         """Names of the pattern parameters it changes, the main one first."""
         if self.slug == "double_bump":
             return ("hip_roll_dip", "hip_split")
         if self.slug == "shoulder_driven":
             return ("hip_lag_share", "hip_roll_rad")
+        if self.pairs:
+            return (self.row["main_target"].replace("_{side}", ""),)
         names = (self.row["main_target"], *(extra["target"] for extra in self.row["with"]))
         return tuple(name.replace("_{side}", "") for name in names)
 
@@ -80,12 +87,20 @@ def aliases() -> dict[str, Fault]:
 
 
 def _from_row(slug: str, row: dict) -> Fault:
+    if "of_pair" in row and not row["owns"]:  # the catalogue shows the first pair
+        row = {**row, **next(iter(row["of_pair"].values()))}
     strokes = STROKES if _part(row["main_target"]) == "arm" else ("every",)
     words = fault_words(slug)
     return Fault(
-        slug, words.terms, words.says, row["main_measure"], row["unit"], frozenset(row["owns"]),
+        slug, words.terms, words.says, row["main_measure"], row["unit"], _with_indices(row["owns"]),
         tuple(row["sides"]), strokes, row["best_view"], tuple(row["limb"]), row["source"], row,
     )  # fmt: skip
+
+
+def _with_indices(owns: list[str]) -> frozenset[str]:
+    """Measures that may move, and the symmetry index of each that has one."""
+    measures = read_toml("definitions")["measure"]
+    return frozenset([*owns, *(name for name, row in measures.items() if row.get("pair") in owns)])
 
 
 def fault_named(slug: str) -> Fault:
@@ -104,7 +119,10 @@ def fault_named(slug: str) -> Fault:
 
 @dataclass(frozen=True)
 class FaultSetting:
-    """A fault as asked for: exactly one of severity (0..1), amount (main measure, in its unit) or word."""
+    """A fault as asked for: exactly one of severity (0..1), amount (main measure, in its unit) or word.
+
+    `of` is the pair that differs in a left-right difference, the first of the catalogue when left out.
+    """
 
     fault: str
     severity: float | None = None
@@ -113,6 +131,7 @@ class FaultSetting:
     word: str | None = None
     side: str = "both"
     strokes: str = "every"
+    of: str | None = None
 
     def check(self) -> None:
         """Hold every field against what is known, all errors at once.
@@ -132,6 +151,7 @@ class FaultSetting:
             )
             if got not in known
         ]
+        errors += self._of_errors(fault)
         given = [v for v in (self.severity, self.amount, self.word) if v is not None]
         if len(given) != 1:
             errors.append(
@@ -143,6 +163,39 @@ class FaultSetting:
             errors.append(f"fault {self.fault}: amount: expected a finite number, got {self.amount}")
         if errors:
             raise InputError("\n".join(errors))
+
+    def _of_errors(self, fault: Fault) -> list[str]:
+        if self.of is None or self.of in fault.pairs:
+            return []
+        if not fault.pairs:
+            return [f"fault {self.fault}: of: expected it with asymmetry only, got '{self.of}'"]
+        return [
+            f"fault {self.fault}: of: expected one of {', '.join(fault.pairs)}, got '{self.of}'; "
+            f"{nearest(self.of, fault.pairs)}"
+        ]
+
+
+def fault_of(setting: FaultSetting) -> Fault:
+    """The fault of a setting; a left-right difference as the one of its pair.
+
+    Raises
+    ------
+    InputError
+        Unknown name of a fault or pair.
+    """
+    fault = fault_named(setting.fault)
+    if not fault.pairs:
+        return fault
+    errors = setting._of_errors(fault)
+    if errors:
+        raise InputError("\n".join(errors))
+    return _of_pair(setting.fault, setting.of or fault.pairs[0])
+
+
+@functools.cache
+def _of_pair(slug: str, pair: str) -> Fault:
+    row = read_toml("faults")["fault"][slug]
+    return _from_row(slug, {**row, **row["of_pair"][pair]})
 
 
 def _units(fault: Fault) -> tuple[str, ...]:

@@ -8,7 +8,15 @@ import numpy as np
 
 from ..ground.errors import InputError, nearest
 from ..ground.records import Event, Measure, Trace
-from . import measures_arm, measures_head, measures_legs, measures_lines, measures_rates, measures_roll
+from . import (
+    measures_arm,
+    measures_head,
+    measures_legs,
+    measures_lines,
+    measures_rates,
+    measures_roll,
+    measures_symmetry,
+)
 from .events import EXIT_JOINTS, EXIT_RULE, list_events
 from .readout import to_measures, unreadable
 from .strokes import HEAD_TURN_DEG, Strokes, read_strokes
@@ -21,6 +29,7 @@ _PARTS = (
     measures_arm.elbows, measures_arm.forearms, measures_arm.palms_and_recovery,
     measures_legs.trunk, measures_legs.kicks, measures_legs.legs,
     measures_head.breaths,
+    measures_symmetry.spacings,
 )  # fmt: skip
 
 
@@ -98,6 +107,7 @@ def measure_trace(
     with np.errstate(invalid="ignore"):
         strokes = read_strokes(track, exit_rule=exit_rule)
         readouts = [readout for part in _PARTS for readout in part(strokes)]
+        readouts += measures_symmetry.indices(readouts)
         measures = to_measures(readouts, strokes)
     return Reading(
         list_events(strokes.arms, exit_rule=exit_rule),
