@@ -104,7 +104,7 @@ def named_camera(
         refraction=refraction,
         port_m=port_m,
     )
-    return _with_middle(_refocused(camera, middle), middle)
+    return with_middle(refocused(camera, middle), middle)
 
 
 def free_camera(
@@ -220,7 +220,7 @@ def _slopes(time: np.ndarray, values: np.ndarray) -> np.ndarray:
     )
 
 
-def _refocused(camera: Camera, point_m: np.ndarray) -> Camera:
+def refocused(camera: Camera, point_m: np.ndarray) -> Camera:
     """The same camera with its focal length set so that it shows the same width at a point as without bending."""
     if camera.refraction == "none":
         return camera
@@ -233,10 +233,10 @@ def _refocused(camera: Camera, point_m: np.ndarray) -> Camera:
     return replace(camera, focal_px=focal)
 
 
-def _with_middle(camera: Camera, point: np.ndarray) -> Camera:
+def with_middle(camera: Camera, point: np.ndarray) -> Camera:
     """The same camera, its picture shifted so that `point` lies in the middle."""
     pixel = see(camera, point[None])[0]
-    off = np.array(camera.centre_px) - pixel
+    off = np.array(_middle_of(camera.size_px)) - pixel
     return replace(
         camera, centre_px=(camera.centre_px[0] + float(off[0]), camera.centre_px[1] + float(off[1]))
     )
