@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
+from ..ground.conventions import SIDES
 from ..ground.errors import InputError, nearest
 from ..ground.records import Finding
 from ..metrics import Reading
-from .limits import Context, Limit
-from .rules import Rule, Scale, rules
-from .values import Value, Values
+from .limits import Context
+from .rules import Rule, Test, rules
+from .values import NOTHING, Value, Values
 
 COVERAGE = 0.975  # two-sided 95 % intervals
 
@@ -66,33 +68,59 @@ def clip_finding(findings: Iterable[Finding], fault: str) -> Finding | None:
 
 
 def _judge(rule: Rule, side: str, values: Values, context: Context) -> Finding:
-    extra = rule.on_the_breath * values.breath_share(side)
-    tried = [_test(rule, limit, scale, (side, values, context, extra)) for limit, scale in rule.tests]
-    present, score, span, facts = max(tried, key=lambda t: (t[0], -math.inf if math.isnan(t[1]) else t[1]))
-    reason = None
+    outcomes = [outcome for test in rule.tests for outcome in _try(rule, test, (side, values, context))]
+    best = max(outcomes, key=lambda o: (o.present, -math.inf if math.isnan(o.score) else o.score))
+    present, score, half, reason = best.present, best.score, best.half, None
     if math.isnan(score):
-        reason = values.reason(rule.tests[0][0].measure, side)
+        reason = values.reason(rule.tests[0].limit.measure, side)
     elif present and (excuse := _excuse(rule, side, values, context)):
-        present, score, span, reason = False, min(score, 0.0), (0.0, 0.0), excuse
-    evidence = [facts] + [(name, values.at(name, side).value, math.nan) for name in rule.evidence]
-    severity = max(score, 0.0) if math.isfinite(score) else math.nan
-    low, high = (max(end, 0.0) if math.isfinite(end) else end for end in span)
+        present, score, half, reason = False, min(score, 0.0), 0.0, excuse
+    evidence = [best.fact] + [(name, values.at(name, side).value, math.nan) for name in rule.evidence]
+    severity, low, high = (
+        max(at, 0.0) if math.isfinite(at) else math.nan for at in (score, score - half, score + half)
+    )
     return Finding(rule.fault, side, present, severity, low, high, tuple(evidence), score, reason)
 
 
-def _test(rule: Rule, limit: Limit, scale: Scale | None, what: tuple) -> tuple:
-    """Present, score, interval of the severity, and (measure, value, limit)."""
-    side, values, context, extra = what
+@dataclass(frozen=True)
+class _Outcome:
+    """What one test says: present, score, half width of its interval, and (measure, value, limit)."""
+
+    present: bool
+    score: float
+    half: float
+    fact: tuple[str, float, float]
+
+
+def _try(rule: Rule, test: Test, what: tuple[str, Values, Context]) -> list[_Outcome]:
+    """The outcome of a test, or one for each sign."""
+    side, values, context = what
+    limit = test.limit
     found = values.at(limit.measure, side, worst=rule.worst, size=rule.size)
-    facts = (limit.measure, found.value, limit.at(context) + extra)
-    present = bool(limit.sign * (found.value - facts[2]) > 0)
-    if scale is None or not found.strokes:
-        return present, math.nan, (math.nan, math.nan), facts
-    normal = scale.normal(context) + extra
-    step = scale.gross(context) - normal
-    score = (found.value - normal) / step
-    half = abs(_quantile(found) * found.uncertainty / step)
-    return present, score, (score - half, score + half), facts
+    if not all(need.beyond(values.at(need.measure, side).value, context) for need in test.needs):
+        found = NOTHING
+    usual = rule.on_the_breath * values.breath_share(side)
+    if test.breath is not None:
+        usual = test.breath.at(context, *(values.breath_share(each) for each in SIDES))
+    outcomes = []
+    for sign in (1, -1) if test.signed else (1,):
+        value, extra = sign * found.value, sign * usual
+        at = limit.at(context) + extra
+        score, half = _severity(test, context, value - extra, extra)
+        present = bool(limit.sign * (value - at) > 0)
+        outcomes.append(
+            _Outcome(present, score, half * _quantile(found) * found.uncertainty, (limit.measure, value, at))
+        )
+    return outcomes
+
+
+def _severity(test: Test, context: Context, value: float, extra: float) -> tuple[float, float]:
+    """Severity of a value that is counted from `extra`, and by how much it grows for one door unit."""
+    if test.scale is None:
+        return math.nan, math.nan
+    normal = test.scale.normal(context)
+    step = test.scale.gross(context) - extra - normal
+    return (value - normal) / step, abs(1 / step)
 
 
 def _excuse(rule: Rule, side: str, values: Values, context: Context) -> str | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from ..ground.conventions import SIDES
@@ -47,17 +47,55 @@ class Excuse:
 
 
 @dataclass(frozen=True)
+class BreathIndex:
+    """The symmetry index that breaths alone make: usual size of each side, and what a breath adds. [door unit]"""
+
+    usual: Scale
+    on_the_breath: float
+
+    def at(self, context: Context, left: float, right: float) -> float:
+        """Index for the share of strokes of the left and of the right side that carry a breath. [%]"""
+        usual = self.usual.normal(context)
+        low, high = (usual + self.on_the_breath * share for share in (left, right))
+        return 200 * (high - low) / (high + low)
+
+
+@dataclass(frozen=True)
+class Test:
+    """One limit that is enough alone.
+
+    Parameters
+    ----------
+    limit : Limit
+    scale : Scale or None
+        Of the severity; None where the catalogue gives none.
+    signed : bool
+        Either sign counts, each from what is usual: an index that leans to one side or the other.
+    breath : BreathIndex or None
+        What is usual where a breath makes an index of its own.
+    needs : tuple of Limit
+        All must hold, else the test says nothing.
+    """
+
+    limit: Limit
+    scale: Scale | None
+    signed: bool = False
+    breath: BreathIndex | None = None
+    needs: tuple[Limit, ...] = ()
+
+
+@dataclass(frozen=True)
 class Rule:
     """How one fault is told from measures.
 
-    `tests` holds the limit of the main measure, then others that are enough alone, each with its scale (None where
-    the catalogue gives none). `size` takes values without their sign; `worst` looks at breathing and other strokes
-    apart and takes the worse; `on_the_breath` is added to limit and normal value where strokes carry a breath.
+    `tests` holds that of the main measure first. `size` takes values without their sign; `worst` looks at breathing
+    and other strokes apart and takes the worse; `on_the_breath` is added to limit and normal value where strokes
+    carry a breath.
     """
 
     fault: str
     sides: tuple[str, ...]
-    tests: tuple[tuple[Limit, Scale | None], ...]
+    tests: tuple[Test, ...]
     excuses: tuple[Excuse, ...]
     evidence: tuple[str, ...]
     on_the_breath: float
@@ -75,17 +113,13 @@ def rules() -> dict[str, Rule]:
 
 def _rule(slug: str, row: Mapping) -> Rule:
     fault = read_toml("faults")["fault"].get(slug)
-    tests = [(limit_of(row), fault and Scale(fault, fault["unit"]))]
-    if "or_else" in row:
-        other = row["or_else"]
-        tests.append((limit_of(other), fault and Scale(fault[other["row"]], fault["unit"])))
     sided = fault is None or set(SIDES) <= set(fault["sides"])
     per_side = read_toml("definitions")["measure"].get(row["measure"], {}).get("per") == "side"
     return Rule(
         slug,
         SIDES if sided and per_side else ("both",),
-        tuple(tests),
-        tuple(Excuse(e["says"], tuple(limit_of(c) for c in e["when"])) for e in row.get("excused", ())),
+        tuple(_test(one, fault) for one in (row, *row.get("or_else", ()))),
+        tuple(Excuse(e["says"], _limits(e["when"])) for e in row.get("excused", ())),
         tuple(row["evidence"]),
         float(row.get("on_the_breath", 0.0)),
         bool(row.get("size", False)),
@@ -93,3 +127,17 @@ def _rule(slug: str, row: Mapping) -> Rule:
         row["source"],
         row["flag"],
     )
+
+
+def _test(row: Mapping, fault: Mapping | None) -> Test:
+    scale = breath = None
+    if fault is not None:
+        scale = Scale(fault[row["row"]] if "row" in row else fault, fault["unit"])
+    if "breath" in row:
+        usual = read_toml("faults")["fault"][row["breath"]["fault"]]
+        breath = BreathIndex(Scale(usual, usual["unit"]), float(row["breath"]["adds"]))
+    return Test(limit_of(row), scale, bool(row.get("signed", False)), breath, _limits(row.get("needs", ())))
+
+
+def _limits(rows: Iterable[Mapping]) -> tuple[Limit, ...]:
+    return tuple(limit_of(row) for row in rows)
