@@ -80,6 +80,20 @@ def swim_clean(scenario: Scenario) -> Swum:
         return _swim(scenario, body, clean_pattern(scenario, body), settings=())
 
 
+def swim_faulty(scenario: Scenario) -> Swum:
+    """The swimmer of a resolved scenario with its faults, alone.
+
+    Raises
+    ------
+    InputError
+        A stroke that this body cannot swim.
+    """
+    with said_of(scenario):
+        body = body_of(scenario)
+        faulty = with_faults(scenario, clean_pattern(scenario, body), body)
+        return _swim(scenario, body, faulty, settings=fault_settings(scenario))
+
+
 def _swim(
     scenario: Scenario, body: Body, pattern: StrokePattern, *, settings: tuple[FaultSetting, ...]
 ) -> Swum:
