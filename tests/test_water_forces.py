@@ -19,6 +19,7 @@ from swimsim.water.added_mass import (
     rectangle_added_mass,
     spheroid_added_mass,
 )
+from swimsim.water.coefficients import coefficients
 from swimsim.water.drag import (
     area_factor,
     depth_factor,
@@ -28,13 +29,14 @@ from swimsim.water.drag import (
     published_drag,
     wave_share,
 )
+from swimsim.water.forces import KINDS
 from swimsim.water.hand import (
     hand_drag_coefficient,
     hand_force,
     hand_lift_coefficient,
     pitch_and_sweepback,
 )
-from swimsim.water.limbs import bluff_body, crossflow_force, cylinder_coefficient, shed
+from swimsim.water.limbs import bluff_body, crossflow, crossflow_force, cylinder_coefficient, shed, yielded
 from swimsim.water.power import paddle_wheel_efficiency, ripple_cost, speed_from_power
 from swimsim.water.properties import density, froude, kinematic_viscosity, reynolds, viscosity
 
@@ -386,3 +388,57 @@ def test_posture_stays_inside_the_published_ratio():
     assert area_factor(2.0, 0.24) == read_toml("water")["posture"]["most"]
     assert area_factor(0.1, 0.1) == 1.0
     assert read_toml("water")["posture"]["most"] == pytest.approx(0.40 / 0.24, abs=printed("1.667"))
+
+
+# ---- a foot on a loose ankle
+
+
+def angle_between(one, other):
+    return np.degrees(np.arccos(np.clip((one * other).sum(axis=0), -1, 1)))
+
+
+def test_a_foot_that_trails_stays():
+    way = np.array([[-1.0], [0.0], [0.0]])
+    assert yielded(np.array([[1.5], [0.0], [0.0]]), way) == pytest.approx(way, abs=1e-12)
+
+
+@pytest.mark.parametrize(("down", "turned"), [(0.1, 0.8), (1.0, 40 * np.tanh(0.8 * 45 / 40) / 45)])
+def test_a_foot_turns_some_way_to_the_flow_and_no_further_than_the_ankle_gives(down, turned):
+    """Hand-counted: 0.8 of a small angle; of 45 degrees 40 tanh(0.9) = 28.7; never above 40. A kick down, toes up."""
+    way = np.array([[-1.0], [0.0], [0.0]])
+    foot = yielded(np.array([[1.0], [0.0], [-down]]), way)
+    attack = np.degrees(np.arctan2(down, 1.0))
+    assert angle_between(foot, way) == pytest.approx([turned * attack], rel=5e-3)
+    assert foot[2] > 0
+    backwards = yielded(np.array([[-3.0], [0.0], [-0.1]]), way)
+    assert 38 < angle_between(backwards, way)[0] <= 40
+
+
+def test_a_foot_that_gives_drives_and_takes_less_power():
+    """A plate that beats square to its way: stiff it only brakes; on a loose ankle its push tilts forward."""
+    beat = 1.5 * np.sin(np.linspace(0, 2 * np.pi, 200, endpoint=False))
+    velocity = np.stack([np.full(200, 1.4), np.zeros(200), beat])
+    way = np.repeat([[-1.0], [0.0], [0.0]], 200, axis=1)
+    stiff, loose = crossflow(velocity, way), crossflow(velocity, yielded(velocity, way))
+    assert stiff[0].mean() == pytest.approx(0, abs=1e-12)
+    assert loose[0].mean() > 0.05
+    assert 0 < -(loose * velocity).sum(axis=0).mean() < -(stiff * velocity).sum(axis=0).mean() / 3
+    assert (-(loose * velocity).sum(axis=0) >= 0).all()  # it never feeds the limb
+
+
+def test_the_unsteady_gain_is_on_hand_and_forearm_plane_on_alone():
+    """Rouboa et al. 2006 accelerate a hand with forearm, plane-on; nothing is published for the rest."""
+    one, two = (coefficients(gain=g).of_kinds()[:, 0] for g in (1.0, 2.0))
+    grown = dict(zip(KINDS, two / one, strict=True))
+    assert grown == pytest.approx(
+        {
+            "hand_edge": 1,
+            "hand_face": 2,
+            "hand_lift": 2,
+            "upper_arm": 1,
+            "forearm": 2,
+            "leg": 1,
+            "foot": 1,
+            "toe": 1,
+        }
+    )

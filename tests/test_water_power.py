@@ -134,7 +134,7 @@ def test_a_set_speed_tells_the_thrust_it_implies():
     needed, given = implied_thrust(stroke, coefficients())
     assert needed == pytest.approx(62.99, rel=3e-3)
     assert given == pytest.approx(needed, rel=0.05)
-    assert implied_thrust(stroke, coefficients(gain=1.0))[1] < 0.5 * needed
+    assert implied_thrust(stroke, coefficients(gain=1.0))[1] < 0.6 * needed
 
 
 # ---- published directions

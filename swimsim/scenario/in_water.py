@@ -21,6 +21,7 @@ from ..swimmer.anthropometry import Body, make_body
 from ..water.calibrate import Check, check, fitted_gain, table_lines
 from ..water.coefficients import Coefficients
 from ..water.cost import DRAWS, Cost, cost
+from ..water.drag import area_factor
 from ..water.path import STEPS_PER_CYCLE, StrokePath, stroke_path
 from ..water.surge import Stroke, prepare
 
@@ -123,7 +124,14 @@ def calibration() -> tuple[float, list[Check]]:
         if row.get("sets_the_gain")
     )
     checks = [
-        check(row["name"], stroke, row["speed_m_s"], sd_m_s=row.get("speed_sd_m_s"), gain=gain)
+        check(
+            row["name"],
+            stroke,
+            row["speed_m_s"],
+            sd_m_s=row.get("speed_sd_m_s"),
+            gain=gain,
+            drag_factor=float(area_factor(row.get("frontal_area_ratio", 1.0), 1.0)),
+        )
         for row, stroke in zip(rows, strokes, strict=True)
     ]
     return gain, checks

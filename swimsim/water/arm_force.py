@@ -1,4 +1,4 @@
-"""The full forces on hands and arms for the floating body: lift and drag by pitch, forearm and upper arm, with gain."""
+"""The full forces on hands and arms for the floating body: as the surge has them, gain included."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from .buoyancy import GRAVITY_M_S2, share_under
 from .coefficients import Coefficients, coefficients
 from .float_parts import Parts
 from .floating_arms import ArmForce, arm_masses
-from .forces import ARM_KINDS, HAND_KINDS, strip_shapes
+from .forces import ARM_KINDS, HAND_KINDS, LIMBS, strip_shapes
 from .path import StrokePath
 from .properties import density
 from .strips import ARM_PARTS, Strips, hand_strips, limb_strips
@@ -41,9 +41,13 @@ def arm_forces(body: Body, usual: Coefficients | None = None) -> Callable[[Parts
 
         def force(joints_m: np.ndarray, velocity_m_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
             now = StrokePath(body, 1, joints_m, velocity_m_s, 1.0, 1.0)
-            hands, arms = hand_strips(now), limb_strips(now, ARM_PARTS)
-            pushes = [_push(hands, kinds[: len(HAND_KINDS)], 0), _push(arms, kinds[len(HAND_KINDS) :], 1)]
-            points = [np.moveaxis(strips.at_m, 0, -1).swapaxes(0, 1) for strips in (hands, arms)]
+            limbs = [hand_strips(now), *(limb_strips(now, (part,)) for part in ARM_PARTS)]
+            own = np.split(kinds, range(len(HAND_KINDS), len(ARM_KINDS)))
+            pushes = [
+                _push(strips, some, LIMBS.index(limb))
+                for strips, some, limb in zip(limbs, own, LIMBS[:3], strict=True)
+            ]
+            points = [np.moveaxis(strips.at_m, 0, -1).swapaxes(0, 1) for strips in limbs]
             lift, at = _lift(weights @ joints_m, volume, half)
             return np.concatenate([*pushes, lift], axis=1), np.concatenate([*points, at], axis=1)
 

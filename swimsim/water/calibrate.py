@@ -48,7 +48,9 @@ class Check:
         return self.model_m_s / self.published_m_s - 1
 
 
-def fitted_gain(stroke: Stroke, speed_m_s: float, *, rate_hz: float | None = None) -> float:
+def fitted_gain(
+    stroke: Stroke, speed_m_s: float, *, rate_hz: float | None = None, drag_factor: float = 1.0
+) -> float:
     """Gain at which a stroke swims at a given speed.
 
     Parameters
@@ -58,6 +60,8 @@ def fitted_gain(stroke: Stroke, speed_m_s: float, *, rate_hz: float | None = Non
         Published speed. [m/s]
     rate_hz : float, optional
         Default that of the path's trace.
+    drag_factor : float
+        On the drag of the body, for people whose frontal area was measured.
 
     Raises
     ------
@@ -66,7 +70,7 @@ def fitted_gain(stroke: Stroke, speed_m_s: float, *, rate_hz: float | None = Non
     """
     rate = stroke.path.rate_hz if rate_hz is None else rate_hz
     gains = np.geomspace(*GAINS, 24)
-    speeds = _speeds(stroke, gains, rate)
+    speeds = _speeds(stroke, gains, rate, drag_factor)
     for _ in range(20):
         off = speeds - speed_m_s
         above = int(np.argmax(np.nan_to_num(off, nan=-1.0) > 0))
@@ -80,24 +84,32 @@ def fitted_gain(stroke: Stroke, speed_m_s: float, *, rate_hz: float | None = Non
         if off[above] - off[above - 1] < NEAR:
             break
         gains = np.linspace(low, high, 12)
-        speeds = _speeds(stroke, gains, rate)
+        speeds = _speeds(stroke, gains, rate, drag_factor)
     return float(low + (high - low) * -off[above - 1] / (off[above] - off[above - 1]))
 
 
-def _speeds(stroke: Stroke, gains: np.ndarray, rate_hz: float) -> np.ndarray:
-    return settle(stroke, coefficients(gain=gains), rate_hz).mean_speed_m_s
+def _speeds(stroke: Stroke, gains: np.ndarray, rate_hz: float, drag_factor: float) -> np.ndarray:
+    return settle(stroke, coefficients(gain=gains, drag_factor=drag_factor), rate_hz).mean_speed_m_s
 
 
-def check(name: str, stroke: Stroke, speed_m_s: float, *, sd_m_s: float | None = None, gain: float) -> Check:
+def check(
+    name: str,
+    stroke: Stroke,
+    speed_m_s: float,
+    *,
+    sd_m_s: float | None = None,
+    gain: float,
+    drag_factor: float = 1.0,
+) -> Check:
     """Hold the model against one published swimmer, at the stroke rate of the path's trace."""
-    surge = settle(stroke, coefficients(gain=gain), stroke.path.rate_hz)
+    surge = settle(stroke, coefficients(gain=gain, drag_factor=drag_factor), stroke.path.rate_hz)
     return Check(
         name,
         stroke.path.rate_hz,
         speed_m_s,
         sd_m_s,
         float(surge.mean_speed_m_s[0]),
-        fitted_gain(stroke, speed_m_s),
+        fitted_gain(stroke, speed_m_s, drag_factor=drag_factor),
         float(balance(surge).arm_share[0]),
     )
 

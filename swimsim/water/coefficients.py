@@ -79,9 +79,10 @@ class Coefficients:
         """Factor on every kind of force, shape (kinds, n)."""
         hand = np.multiply(self.gain, self.hand_area_factor)
         rows = (
-            hand * self.drag_edge_on,
+            np.multiply(self.hand_area_factor, self.drag_edge_on),
             hand * np.subtract(self.drag_plane_on, self.drag_edge_on),
             hand * self.lift_most,
+            self.arm_coefficient,
             np.multiply(self.gain, self.arm_coefficient),
             self.leg_coefficient,
             self.foot_coefficient,

@@ -1,27 +1,27 @@
 """What a fault costs: the same swimmer with it and without it, at the same effort and at the same stroke rate.
 
 Both swim with the same draw of every uncertain number, so an interval is that of the difference and not of two
-swimmers. No force of the model that changes, or a difference that may as well be none: then there is no price.
+swimmers. When there is no price, and when it leaves the kick out: `price_rules`.
 """
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
 
 from ..ground.conventions import SIDES
-from .coefficients import Coefficients, coefficients, drawn_coefficients
+from .coefficients import Coefficients, drawn_coefficients
 from .effort import at_power
 from .hand_push import hand_push, push_shares
 from .power import Power, balance
+from .price_rules import force_change, no_price, priced
 from .surge import Stroke, Surge, settle
 
 HELD = ("power", "rate")
 DRAWS = 500
 INTERVAL = (5.0, 50.0, 95.0)  # percent: a 90 % interval and its middle
-LEAST_CHANGE = 0.01  # of a force input; below it the model has nothing to say
-NO_PRICE = "this model puts no price on it"
 
 #: Quantity -> unit. The headline is `time_per_100_m`.
 QUANTITIES = {
@@ -60,7 +60,8 @@ class Cost:
     quantity, unit : str
     clean, fault, change : Interval
         Without, with, and the paired difference; the change is empty where `reason` says why.
-    reason : str or None
+    reason, note : str or None
+        Why there is no number; what it leaves out.
     """
 
     held: str
@@ -70,6 +71,7 @@ class Cost:
     fault: Interval
     change: Interval
     reason: str | None = None
+    note: str | None = None
 
 
 def cost(
@@ -98,6 +100,7 @@ def cost(
     """
     drawn = drawn_coefficients(draws, seed=seed) if isinstance(draws, int) else draws
     rate = clean.path.rate_hz if rate_hz is None else rate_hz
+    fault, note = priced(clean, fault)
     surge = settle(clean, drawn, rate)
     power = balance(surge)
     without = _values(surge, power)
@@ -106,8 +109,9 @@ def cost(
         "power": _values(*at_power(fault, drawn, power.total_w, rate_hz=rate)),
         "rate": _values(same_rate, balance(same_rate)),
     }
-    least = force_change(clean, fault) <= LEAST_CHANGE
-    return [line for held in HELD for line in _lines(held, without, others[held], least=least)]
+    change = force_change(clean, fault)
+    lines = [line for held in HELD for line in _lines(held, without, others[held], change=change)]
+    return [dataclasses.replace(line, note=note) for line in lines]
 
 
 def _values(surge: Surge, power: Power) -> dict[str, np.ndarray]:
@@ -129,14 +133,10 @@ def _values(surge: Surge, power: Power) -> dict[str, np.ndarray]:
     }
 
 
-def _lines(held: str, clean: dict, fault: dict, *, least: bool) -> list[Cost]:
+def _lines(held: str, clean: dict, fault: dict, *, change: float) -> list[Cost]:
     """One line for every quantity; the changes of a fault without a price are empty where they hang on speed."""
     seconds = _interval(fault["time_per_100_m"] - clean["time_per_100_m"])
-    reason = None
-    if least:
-        reason = f"{NO_PRICE}: no force that it knows changes by more than {100 * LEAST_CHANGE:g} %"
-    elif seconds.low <= 0 <= seconds.high:
-        reason = f"{NO_PRICE}: from {seconds.low:+.2f} to {seconds.high:+.2f} s per 100 m, so it may as well be none"
+    reason = no_price((seconds.low, seconds.high), change=change)
     hangs = ("time_per_100_m", "speed", "stroke_rate", "stroke_length", "power")
     return [
         Cost(
@@ -157,24 +157,6 @@ def _interval(values: np.ndarray) -> Interval:
     return Interval(float(median), float(low), float(high))
 
 
-def force_change(clean: Stroke, fault: Stroke) -> float:
-    """Greatest change that a fault makes to what the model feels, as a share: thrust, wasted power, drag.
-
-    Both are taken at the clean swimmer's periodic speed with the usual coefficients, so that only the path differs.
-    Limb by limb: forward force over all thrust, power left in the water over all power, drag over drag.
-    """
-    usual = coefficients()
-    one, other = (balance(settle(s, usual, clean.path.rate_hz)) for s in (clean, fault))
-    drag = fault.posture.factor(1.0).mean() / clean.posture.factor(1.0).mean() - 1
-    ratio = (other.drag_n / one.drag_n) / (1 + drag)  # square of the speed ratio
-    changes = [float(drag)]
-    for name in ("arm_thrust_n", "leg_thrust_n"):
-        changes.append(((getattr(other, name) / ratio - getattr(one, name)) / one.drag_n).item())
-    for name in ("arms_w", "legs_w"):
-        changes.append(((getattr(other, name) / ratio**1.5 - getattr(one, name)) / one.total_w).item())
-    return float(np.abs(changes).max())
-
-
 def headline(costs: list[Cost]) -> str:
     """What a coach may say about it, in one sentence."""
     line = next(c for c in costs if c.held == "power" and c.quantity == "time_per_100_m")
@@ -182,7 +164,8 @@ def headline(costs: list[Cost]) -> str:
         return f"Time: {line.reason}."
     low, high = sorted((abs(line.change.low), abs(line.change.high)))
     word = "costs" if line.change.median > 0 else "saves"
-    return f"In this model it {word} {_about(low, high)} s per 100 m at the same effort."
+    kick = ", its kick left out" if line.note else ""
+    return f"In this model it {word} {_about(low, high)} s per 100 m at the same effort{kick}."
 
 
 def _about(low: float, high: float) -> str:

@@ -14,16 +14,16 @@ import numpy as np
 
 from ..ground.errors import InputError
 from .hand import hand_force_shapes
-from .limbs import crossflow, shed
+from .limbs import crossflow, shed, yielded
 from .path import StrokePath
 from .properties import density
 from .strips import ARM_PARTS, HAND_STRIPS, LEG_PARTS, STRIPS, Strips, hand_strips, limb_strips, toe_ends
 
 #: Kinds of force; each is multiplied by a coefficient of its own.
-KINDS = ("hand_edge", "hand_face", "hand_lift", "arm", "leg", "foot", "toe")
+KINDS = ("hand_edge", "hand_face", "hand_lift", "upper_arm", "forearm", "leg", "foot", "toe")
 HAND_KINDS = KINDS[:3]
-ARM_KINDS = KINDS[:4]
-TOES = 4  # place of the ends of the feet among the strips
+ARM_KINDS = KINDS[:5]
+LIMBS = ("hand", "upper_arm", "forearm", "leg", "foot", "toe")  # what `all_strips` holds
 DEGREE = 11  # of the polynomials in the advance
 ADVANCE = (0.3, 1.6)  # range of the advance, as multiples of the path's own
 AHEAD = np.array([1.0, 0.0, 0.0])
@@ -98,7 +98,7 @@ def force_table(
 def _held(limbs: tuple[Strips, ...], half_water: float) -> np.ndarray:
     """Drag of the still legs, shape (kinds,); none of arms and hands."""
     drags = np.zeros(len(KINDS))
-    for kind, strips in list(enumerate(limbs))[2:]:
+    for kind, strips in list(enumerate(limbs))[LIMBS.index("leg") :]:
         way = strips.way.mean(axis=-1, keepdims=True)
         still = Strips(
             strips.at_m[..., :1],
@@ -116,11 +116,14 @@ def _held(limbs: tuple[Strips, ...], half_water: float) -> np.ndarray:
 
 
 def all_strips(path: StrokePath, strips: int = STRIPS) -> tuple[Strips, ...]:
-    """Strips of hands, arms, legs and feet, and the ends of the feet."""
+    """Strips of hands, upper arms, forearms, legs and feet, and the ends of the feet: those of LIMBS."""
     hands = max(HAND_STRIPS * strips // STRIPS, 1)
     return (
         hand_strips(path, strips=hands),
-        *(limb_strips(path, parts, strips=strips) for parts in (ARM_PARTS, LEG_PARTS[:2], LEG_PARTS[2:])),
+        *(
+            limb_strips(path, parts, strips=strips)
+            for parts in (ARM_PARTS[:1], ARM_PARTS[1:], LEG_PARTS[:2], LEG_PARTS[2:])
+        ),
         toe_ends(path),
     )
 
@@ -155,7 +158,9 @@ def strip_shapes(strips: Strips, velocity: np.ndarray, *, kind: int) -> np.ndarr
     """
     way = strips.way[(...,) + (None,) * (velocity.ndim - 3)]
     if strips.thumb_way is None:
-        return (shed if kind == TOES else crossflow)(velocity, way)[None]
+        limb = LIMBS[kind]
+        way = yielded(velocity, way) if limb in ("foot", "toe") else way
+        return (shed if limb == "toe" else crossflow)(velocity, way)[None]
     return hand_force_shapes(velocity, way, strips.thumb_way[(...,) + (None,) * (velocity.ndim - 3)])
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from ..ground.tables import read_csv
+from ..ground.tables import read_csv, read_toml
 
 TINY = 1e-300  # keeps a limb at rest from dividing by nothing
 
@@ -29,6 +31,29 @@ def crossflow(velocity: np.ndarray, way: np.ndarray) -> np.ndarray:
     """
     across = velocity - (velocity * way).sum(axis=0) * way
     return -np.sqrt((across * across).sum(axis=0)) * across
+
+
+def yielded(velocity: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """Unit vector along a foot that hangs on a loose ankle: it turns some way towards trailing in the flow.
+
+    Parameters
+    ----------
+    velocity, way : numpy.ndarray, shape (3, ...)
+        Of the foot through still water [m/s]; from heel to toe with the ankle held.
+
+    Notes
+    -----
+    A share of the angle to the flow, and smoothly no further than the ankle gives; both in `shared/water.toml`
+    [practice]. A foot held stiff would take more power than a whole swimmer has.
+    """
+    leg = read_toml("water")["leg"]
+    most = math.radians(leg["ankle_gives_most_deg"])
+    flow = -velocity / (np.sqrt((velocity * velocity).sum(axis=0)) + TINY)
+    cosine = (flow * way).sum(axis=0)
+    aside = flow - cosine * way
+    sine = np.sqrt((aside * aside).sum(axis=0))
+    turn = most * np.tanh(leg["ankle_gives_share"] / most * np.arctan2(sine, cosine))
+    return np.cos(turn) * way + np.sin(turn) * aside / (sine + TINY)
 
 
 def shed(velocity: np.ndarray, way: np.ndarray) -> np.ndarray:
