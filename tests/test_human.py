@@ -30,6 +30,20 @@ def assert_human(motion):
     assert not problems(motion)
     assert_smooth(motion)
     assert_knees_bend_back(motion)
+    assert_heels_are_at_the_back(motion)
+
+
+def assert_heels_are_at_the_back(motion):
+    """The heel lies on the side of the shank to which the knee bends, the toes on the other side of the sole's line."""
+    time = np.linspace(0, motion.period_cycles * motion.cycle_s, 100, endpoint=False)
+    joints = motion.joints(time)
+    across = joints[:, JOINT_INDEX["left_hip"]] - joints[:, JOINT_INDEX["right_hip"]]
+    for side in SIDES:
+        knee, ankle, heel, toe = (
+            joints[:, JOINT_INDEX[f"{side}_{name}"]] for name in ("knee", "ankle", "heel", "toe")
+        )
+        for along, to in ((ankle - knee, heel - ankle), (toe - heel, heel - ankle)):
+            assert (np.einsum("ij,ij->i", np.cross(along, to), across) > 0).all()
 
 
 def assert_knees_bend_back(motion):

@@ -97,10 +97,10 @@ class Legs:
 
         at_knee = hip + body.thigh_m * along(thigh)
         ankle = at_knee + body.shank_m * along(shank)
-        # The sole runs below the shank's line; the heel lies above it on the other side of the ankle.
+        # Face down with the toes pointed back, the sole looks up: the heel lies above the line of the shank.
         sin_sole, cos_sole = sin_cos(shank + POINTED_RAD)
         toe_way = cos_sole * back + sin_sole * down
-        to_sole = 0.5 * body.ankle_height_m * (cos_sole * down - sin_sole * back)
+        to_sole = 0.5 * body.ankle_height_m * (sin_sole * back - cos_sole * down)
         return {
             "hip": hip,
             "knee": at_knee,
