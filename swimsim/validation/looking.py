@@ -1,0 +1,89 @@
+"""One swimmer seen one way, and what the judging side makes of it.
+
+A way is a condition and a view. The view `3d` stands for points in space from a calibrated set of cameras: white noise
+on every coordinate of the size that the condition's pixels have at the swimmer, the condition's frame rate, and no
+other loss. Every other view is one camera, square to the swimmer but for what the condition adds.
+"""
+
+from __future__ import annotations
+
+import time
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ..detectors import detect
+from ..ground.records import Finding, Seen, Trace
+from ..metrics import Reading, measure_trace
+from ..scenario.play import Swum
+from ..view.cameras import named_camera
+from ..view.conditions import WIDTH_PX, Condition, condition_named
+from ..view.seeing import see
+from .design import POINTS
+from .study import with_noise
+
+#: Width of the picture at the swimmer: body and one cycle. [m]
+FIELD_M = 4.4
+SIZE_PX = (1920, 1080)
+
+
+@dataclass(frozen=True)
+class Way:
+    """A condition and a view, by name."""
+
+    condition: str
+    view: str
+
+
+@dataclass(frozen=True)
+class Look:
+    """What was seen, what was read off it, what was found, and how long that took from exact points on. [s]"""
+
+    data: Trace | Seen
+    reading: Reading
+    findings: tuple[Finding, ...]
+    seconds: float
+
+
+Judge = Callable[[Trace | Seen, Reading], tuple[Finding, ...]]
+
+
+def ours(data: Trace | Seen, reading: Reading) -> tuple[Finding, ...]:
+    """The detectors of the package: they look at the reading alone."""
+    return detect(reading)
+
+
+def look(swum: Swum, way: Way, *, seed: int, judge: Judge = ours) -> Look:
+    """See a swimmer one way and judge it.
+
+    Parameters
+    ----------
+    seed : int
+        The same seed gives the same noise; ways differ from each other.
+    judge : callable
+        Gives findings from what was seen and its reading.
+    """
+    condition = condition_named(way.condition)
+    data = degraded(swum, condition, way.view, seed=zlib.crc32(f"{seed} {way.condition}".encode()))
+    start = time.perf_counter()
+    reading = read(data)
+    findings = judge(data, reading)
+    return Look(data, reading, findings, time.perf_counter() - start)
+
+
+def degraded(swum: Swum, condition: Condition, view: str, *, seed: int) -> Trace | Seen:
+    """Points in space with noise, or what one camera gives."""
+    if view == POINTS:
+        exact = swum.motion.trace(condition.rate_hz, swum.trace.time_s[-1], meta=swum.trace.meta)
+        return with_noise(exact, condition.noise_px * FIELD_M / WIDTH_PX, seed=seed)
+    camera = named_camera(view, swum.body.stature_m, size_px=SIZE_PX)
+    return see(swum.trace, camera, condition, seed=seed)
+
+
+def read(data: Trace | Seen) -> Reading:
+    """Every measure, from points in space or from one camera's."""
+    if isinstance(data, Trace):
+        return measure_trace(data)
+    from ..metrics import measure_seen
+
+    return measure_seen(data)
