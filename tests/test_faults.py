@@ -42,6 +42,7 @@ GROSS = {
     "sinking_legs": (20.0, "deg"),
     "scissor_kick": (60.0, "cm"),
     "head_lift": (40.0, "deg"),
+    "asymmetry": (40.0, "%"),
 }
 CONFLICTS = {  # pairs that set the same thing
     frozenset(("wide_entry", "crossover")),  # the hand line at entry
@@ -50,6 +51,7 @@ CONFLICTS = {  # pairs that set the same thing
     frozenset(("flat_hips", "shoulder_driven")),  # hip roll
     frozenset(("flat_hips", "over_rotation")),
     frozenset(("shoulder_driven", "over_rotation")),
+    frozenset(("asymmetry", "over_rotation")),  # shoulder roll
 }
 
 
@@ -71,6 +73,8 @@ def main_values(one, fault):
     """Values of a fault's main measure over the period: both sides, or the whole body."""
     rows = [m for m in one.truth.measures if m.cycle is None and m.breathing is None]
     values = [m.value for m in rows if m.measure == faults()[fault].main_measure]
+    if fault == "asymmetry":
+        return [abs(value) for value in values]  # its sign is the larger side
     if fault == "scissor_kick":
         return [max(values)]  # once in a cycle, on one side
     return [value for value in values if math.isfinite(value)]  # no breath to one side

@@ -190,6 +190,9 @@ def test_the_number_over_the_body_is_the_number_of_the_panel(fault, severity):
         texts = [p.texts[0] for p in drawing.pieces if isinstance(p, Label) and p.texts[0] != ("30 cm",)]
         if marks.gauge is None or fault in ("flat_hips", "over_rotation"):
             assert [t[0].removeprefix("true ") for t in texts] == [number_of(marks.value)]
+        elif fault == "asymmetry":
+            peak = swum.truth.value("shoulder_roll_peak", side)  # the panel says by how much the sides differ
+            assert texts == [(f"{peak:.0f}°",)]
         else:
             assert texts == [], "a lag and a dip are in the gauge"
 

@@ -10,7 +10,18 @@ from ..ground.errors import InputError
 from ..stroke.pattern import StrokePattern, parts_of
 from .asymmetry import asymmetry
 from .body_faults import body_fault
-from .catalogue import DOOR, Fault, FaultSetting, arm_keys, change_arm, fault_of, gross_value, severity_of
+from .catalogue import (
+    DOOR,
+    Fault,
+    FaultSetting,
+    aliases,
+    arm_keys,
+    change_arm,
+    fault_of,
+    faults,
+    gross_value,
+    severity_of,
+)
 from .roll_faults import ROLL_FAULTS, rolls_to
 
 
@@ -38,7 +49,10 @@ def apply_faults(
     for setting in settings:
         setting.check()
     _refuse_conflicts(pattern, settings)
-    severities = []
+    severities, names = [], [*faults(), *aliases()]
+    settings = sorted(
+        settings, key=lambda setting: names.index(setting.fault)
+    )  # the same in whatever order given
     for setting in settings:
         pattern, severity = set_fault(pattern, setting, half_width_m=half_width_m)
         severities.append(severity)

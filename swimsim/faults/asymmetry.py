@@ -105,12 +105,9 @@ def _spacing(pattern: StrokePattern) -> Pair:
     return {"left": 1 - right, "right": right}
 
 
-def normal_index(pattern: StrokePattern, fault: Fault, normal: float, on_the_breath: float) -> float:
-    """Symmetry index that breaths alone make: that of a pair of normal size, a breath adding to its own side.
+def normal_index(pattern: StrokePattern, normal: float, *, on_the_breath: float) -> float:
+    """Symmetry index that breaths alone make: of a pair of normal size, to which a breath adds on its own side.
 
-    Parameters
-    ----------
-    normal, on_the_breath : float
-        Usual size of the paired measure, and what a breath adds to it, in the same unit.
+    Both in the same unit; 1 for 100 %.
     """
     return index_of({side: normal + on_the_breath * breath_share(pattern, side) for side in SIDES})

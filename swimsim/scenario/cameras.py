@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
-from ..faults.catalogue import fault_named
+from ..faults.catalogue import FaultSetting, fault_of
 from ..ground.errors import InputError, nearest
 from ..ground.records import Camera
 from ..view.cameras import VIEWS, free_camera, named_camera
@@ -27,13 +27,14 @@ def views_of(scenario: models.Scenario) -> list[str]:
     if scenario.camera:
         return list(_by_name(scenario))
     if scenario.fault:
-        return [best_view(scenario.fault[0].fault, scenario.fault[0].side)]
+        first = scenario.fault[0]
+        return [best_view(first.fault, first.side, of=first.of)]
     return ["side_left"]
 
 
-def best_view(fault: str, side: str) -> str:
+def best_view(fault: str, side: str, *, of: str | None = None) -> str:
     """The named view that shows a fault best; a side view is taken from the side of the faulty arm."""
-    view = fault_named(fault).best_view
+    view = fault_of(FaultSetting(fault, of=of)).best_view
     if view in VIEWS:
         return view.replace("left", "right") if side == "right" else view
     return f"{view}_{'right' if side == 'right' else 'left'}"

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, create_model, fi
 
 from ..faults.catalogue import WORDS, aliases, faults
 from ..stroke.pattern import BREATHING_EVERY
-from ..stroke.presets import PRESETS
+from ..stroke.presets import PRESETS, RECOVERIES
 from ..swimmer.anthropometry import BODY_TABLES, SEXES, STATURE_M
 from ..view.cameras import VIEWS
 from ..view.colours import THEMES
@@ -68,6 +68,9 @@ class StrokeKeys(Section):
     preset: Literal[tuple(PRESETS)] | None = Field(
         None, description="pace400 of the swimmer's sex when left out"
     )
+    recovery: Literal[RECOVERIES] = Field(
+        "bent", description="the arm over the water: bent, or straight and high over the shoulder, which is a style"
+    )
     stroke_rate_per_min: _number(9, 78, "full cycles per minute; the preset's own when left out") | None = (
         None
     )
@@ -124,6 +127,9 @@ class Fault(Section):
     """One fault: how large (exactly one of severity, amount, word), on which side, on which strokes."""
 
     fault: Literal[(*faults(), *aliases())]
+    of: Literal[faults()["asymmetry"].pairs] | None = Field(
+        None, description="what differs between left and right, for asymmetry; shoulder_roll when left out"
+    )
     severity: _number(0, 1, "0 the swimmer's own stroke, 1 gross") | None = None
     amount: _number(-200, 200, "the main measure itself, in `unit`") | None = None
     unit: Literal["m", "cm", "deg", "%"] | None = None

@@ -32,7 +32,7 @@ def check_planar(scenario: models.Scenario) -> None:
         f"fault: expected one that shows in the swimming plane ({', '.join(able)}) with dimensions = 2, "
         f"got '{fault.fault}'; use dimensions = 3 for it"
         for fault in scenario.fault
-        if fault.fault not in able
+        if not shows_in_plane(FaultSetting(fault.fault, severity=0.5, of=fault.of, strokes=fault.strokes))
     ]
     if not errors:
         errors = [

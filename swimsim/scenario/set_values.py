@@ -7,6 +7,8 @@ import math
 
 import numpy as np
 
+from ..faults.asymmetry import index_of, paired
+from ..faults.catalogue import FaultSetting, fault_of, faults
 from ..ground.conventions import SIDES, other_side
 from ..ground.tables import read_toml
 from ..stroke.pattern import ArmPattern, StrokePattern
@@ -20,6 +22,7 @@ def set_values(pattern: StrokePattern) -> dict[tuple[str, str | None], float]:
 
     Settings that are no measure are left out. Roll peaks are those without a breath, which raises them.
     """
+    given = dataclasses.replace(pattern, cycles=())
     roll = dataclasses.replace(pattern.roll, breathing_roll_rad=0.0, breathing_hip_roll_rad=0.0)
     pattern = dataclasses.replace(pattern, cycles=(), roll_scatter=(), roll=roll)
     values = {
@@ -30,7 +33,7 @@ def set_values(pattern: StrokePattern) -> dict[tuple[str, str | None], float]:
         ("kick_beats", None): float(pattern.kick_beats),
     }
     single = {key: float(np.mean(each)) for key, each in set_in_cycles(pattern).items()}
-    return values | single | _breathing_difference(pattern) | _lines(pattern)
+    return values | single | _breathing_difference(pattern) | _lines(pattern) | _indices(given)
 
 
 def set_in_cycles(pattern: StrokePattern) -> dict[tuple[str, str], list[float]]:
@@ -97,6 +100,17 @@ def _lines(pattern: StrokePattern) -> dict:
         **{("hip_roll_dip", side): pattern.roll.hip_roll_dip * 100 for side in _split_sides(pattern)},
         ("trunk_slope", None): math.degrees(pattern.body.trunk_slope_rad),
     }
+
+
+def _indices(pattern: StrokePattern) -> dict:
+    """Symmetry index of every pair that can be set, breaths included. [%]"""
+    values = {}
+    for of in faults()["asymmetry"].pairs:
+        fault = fault_of(FaultSetting("asymmetry", of=of))
+        pair = paired(pattern, fault)
+        if min(pair.values()) > 0:
+            values[fault.main_measure, None] = 100 * index_of(pair)
+    return values
 
 
 def _split_sides(pattern: StrokePattern) -> tuple[str, ...]:

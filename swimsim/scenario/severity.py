@@ -10,7 +10,8 @@ import math
 from dataclasses import dataclass
 
 from ..faults.apply import set_fault
-from ..faults.catalogue import DOOR, Fault, FaultSetting, fault_named, gross_value, normal_value
+from ..faults.asymmetry import SIGN, larger_side, normal_index
+from ..faults.catalogue import DOOR, Fault, FaultSetting, fault_named, fault_of, gross_value, normal_value
 from ..ground.conventions import SIDES
 from ..motion.truth import Truth
 from ..stroke.pattern import StrokePattern
@@ -38,24 +39,48 @@ def size_of(setting: FaultSetting, truth: Truth, *, clean: StrokePattern, body: 
     clean : StrokePattern
         The stroke without it.
     """
-    fault, half = fault_named(setting.fault), body.shoulder_width_m / 2
+    fault, half = fault_of(setting), body.shoulder_width_m / 2
     row = _row(setting, fault)
     measure = row["main_measure"]
     value = main_value(setting, truth, measure)
     gross = gross_value(row, math.nan, half) / DOOR[fault.unit]
-    normal = normal_value(
-        fault,
-        stroke_rate_hz=clean.stroke_rate_hz,
-        half_width_m=half,
-        stature_m=body.stature_m,
-        strokes=setting.strokes,
-    )
-    normal += row.get("normal_on_the_breath", 0.0) * breath_share(setting, clean)
+    if fault.pairs:
+        gross *= SIGN[larger_side(clean, setting)]
+    normal = _normal(setting, clean, body)
     severity = set_fault(clean, setting, half_width_m=half)[1]
     effective = (
         0.0 if is_style(fault, truth, half_width_m=half) else max(0.0, (value - normal) / (gross - normal))
     )
     return Size(measure, value, fault.unit, severity, effective)
+
+
+def _normal(setting: FaultSetting, clean: StrokePattern, body: Body) -> float:
+    """Usual value of the main measure for this pace, body and breathing. [door unit]"""
+    fault = fault_of(setting)
+    if fault.pairs:
+        return _normal_index(fault, clean, body)
+    normal = _usual(fault, clean, body, strokes=setting.strokes)
+    return normal + _row(setting, fault).get("normal_on_the_breath", 0.0) * breath_share(setting, clean)
+
+
+def _usual(fault: Fault, clean: StrokePattern, body: Body, *, strokes: str = "every") -> float:
+    return normal_value(
+        fault,
+        stroke_rate_hz=clean.stroke_rate_hz,
+        half_width_m=body.shoulder_width_m / 2,
+        stature_m=body.stature_m,
+        strokes=strokes,
+    )
+
+
+def _normal_index(fault: Fault, clean: StrokePattern, body: Body) -> float:
+    """Symmetry index of a normal stroke: that of its breaths, where the pair is one that a breath makes larger. [%]"""
+    usual = fault.row.get("usual")
+    if usual is None:
+        return 0.0
+    roll = fault_named(usual["fault"])
+    breath = usual.get("on_the_breath", roll.row.get("normal_on_the_breath"))
+    return 100 * normal_index(clean, _usual(roll, clean, body), on_the_breath=breath)
 
 
 def is_style(fault: Fault, truth: Truth, *, half_width_m: float) -> bool:
@@ -83,7 +108,7 @@ def main_value(setting: FaultSetting, truth: Truth, measure: str) -> float:
 
     The mean over both sides; for a fault that shows once in a cycle the greatest, on the strokes with a breath.
     """
-    once = _row(setting, fault_named(setting.fault)).get("once", False)
+    once = _row(setting, fault_of(setting)).get("once", False)
     sides = SIDES if setting.side == "both" else (setting.side,)
     over_all = [m for m in truth.measures if m.measure == measure and m.cycle is None]
     rows = [m for m in over_all if m.side in (None, *sides)]
@@ -97,7 +122,7 @@ def main_value(setting: FaultSetting, truth: Truth, measure: str) -> float:
 
 def main_measure(setting: FaultSetting) -> str:
     """The measure that tells how large a fault is, on the strokes that it is set for."""
-    return _row(setting, fault_named(setting.fault))["main_measure"]
+    return _row(setting, fault_of(setting))["main_measure"]
 
 
 def _row(setting: FaultSetting, fault: Fault) -> dict:

@@ -31,6 +31,8 @@ def sizes_in_words(slug: str) -> dict[str, str]:
 
 def _own(fault: Fault, pattern: StrokePattern) -> float:
     """The main target of the stroke without the fault, left side where it has sides. [SI]"""
+    if fault.pairs:
+        return 0.0  # the two sides of a preset are alike
     part = pattern.left if fault.part == "arm" else getattr(pattern, fault.part)
     return getattr(part, fault.row["main_target"].format(side="left"))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from ..faults.catalogue import FaultSetting
+from ..faults.catalogue import FaultSetting, fault_of
 from ..ground.measure_files import event_record, measure_record, number
 from ..ground.records import Camera
 from ..ground.tables import read_toml
@@ -70,6 +70,7 @@ def _fault(setting: FaultSetting, swum: Swum, clean: StrokePattern) -> dict[str,
     size = size_of(setting, swum.truth, clean=clean, body=swum.body)
     record = {
         "fault": setting.fault,
+        **({"of": setting.of or fault_of(setting).pairs[0]} if fault_of(setting).pairs else {}),
         "side": setting.side,
         "strokes": setting.strokes,
         "severity": size.severity,

@@ -51,9 +51,9 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
     Parameters
     ----------
     fault : str
-        Slug. Faults of the roll are seen at the roll peak with this side up (flat hips, over-rotation), at the
-        greatest twist (shoulder-driven) or in the valley between two peaks (double bump; the middle of the peak
-        without one); those of the legs where this side's thigh is furthest forward.
+        Slug, or the name of an event. Faults of the roll are seen at the roll peak with this side up (flat hips,
+        over-rotation), at the greatest twist (shoulder-driven) or in the valley between two peaks (double bump; the
+        middle of the peak without one); those of the legs where this side's thigh is furthest forward.
     side : {"left", "right"}
     cycle : int
         Of this arm, counted from its first entry.
@@ -74,7 +74,7 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
         "scissor_kick": lambda: _widest(arm, swum.motion, at["shoulder_plane"], cycle),
         "palm_in_finish": lambda: arm.hip_line(at["shoulder_plane"], at["end_backward"]),
         "low_elbow_recovery": lambda: (at["exit"] + arm_events(arm, np.array([cycle + 1]))["entry"]) / 2,
-    }.get(fault, lambda: at["entry"])()
+    }.get(fault, lambda: at.get(fault, at["entry"]))()
     return float(arm.time(place)[0])
 
 

@@ -8,16 +8,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..faults.catalogue import Fault, FaultSetting, fault_named
+from ..faults.asymmetry import larger_side
+from ..faults.catalogue import Fault, FaultSetting, fault_of
 from ..ground.conventions import JOINTS
 from ..ground.records import Camera, Marks
+from ..ground.tables import read_toml
 from ..ground.words import Number, fault_words
 from ..scenario.cameras import cameras_of
 from ..scenario.play import Played, Swum
 from ..scenario.severity import main_measure, main_value
 from .keys import Key
 from .numbers import at_key, value_at
-from .overlays import drawn_for, gauge_for
+from .overlays import drawn_for, gauge_for, seen_like
 from .seen_angles import with_seen
 
 _TICKS = {"entry": "entry", "start_backward": "pull", "shoulder_plane": "push", "exit": "exit"}
@@ -73,14 +75,14 @@ def marks_for(
         _title(settings) if word == "FAULT" else f"the same without {'it' if len(settings) == 1 else 'them'}"
     )
     marks = Marks(
-        word, title, style, _limb(fault_named(main.fault), side), _value(swum, main), _target(swum, main),
+        word, title, style, _limb(fault_of(main), side), _value(swum, main), _target(swum, main),
         ticks=ticks, phase=phase, cue=fault_words(main.fault).cue,
     )  # fmt: skip
     if not marks.value:
         return marks  # a planar swimmer has no sideways direction to draw in
-    key = Key.of(swum, main.fault, side=side, cycle=cycle)
+    key = Key.of(swum, seen_like(main), side=side, cycle=cycle)
     truth = value_at(
-        swum.truth, main_measure(main), side=side, cycle=cycle, period=swum.pattern.period_cycles
+        swum.truth, drawn_measure(main), side=side, cycle=cycle, period=swum.pattern.period_cycles
     )
     drawn = tuple(
         at_key(d, swum.trace.time_s, phase, key=(key.time_s, key.share, truth))
@@ -90,6 +92,12 @@ def marks_for(
         drawn = tuple(with_seen(d, swum.trace, camera) for d in drawn)
     gauge = gauge_for(swum, main, side=side)
     return replace(marks, drawn=drawn, gauge=gauge, key_share=key.in_period(swum.pattern.period_cycles))
+
+
+def drawn_measure(setting: FaultSetting) -> str:
+    """The measure of what is drawn: the main one, or for a left-right difference that of one side."""
+    main = main_measure(setting)
+    return read_toml("definitions")["measure"][main].get("pair", main)
 
 
 def plain_marks(marks: Marks) -> Marks:
@@ -105,6 +113,8 @@ def shown_side(played: Played, settings: Sequence[FaultSetting] | None = None) -
     settings = played.fault.faults if settings is None else settings
     if settings and settings[0].side != "both":
         return settings[0].side
+    if settings and fault_of(settings[0]).pairs:
+        return larger_side(played.correct.pattern, settings[0])
     breathing = played.fault.pattern
     if settings and _on_the_breath(settings[0]) and breathing.breathing_every in (2, 4, 6):
         return breathing.breathing_side
@@ -123,7 +133,7 @@ def shown_cycle(played: Played, side: str, settings: Sequence[FaultSetting] | No
 
 def _on_the_breath(setting: FaultSetting) -> bool:
     """Whether a fault shows where a breath is taken, if one is."""
-    row = fault_named(setting.fault).row
+    row = fault_of(setting).row
     return setting.strokes == "breathing" or row.get("once", False) or row.get("needs") == "breath"
 
 
@@ -150,17 +160,16 @@ def _title(settings: Sequence[FaultSetting]) -> str:
 
 def _fault_words(setting: FaultSetting) -> str:
     side = "" if setting.side == "both" else f", {setting.side}"
-    return (
-        fault_named(setting.fault).terms[0]
-        + side
-        + (" on the breath" if setting.strokes == "breathing" else "")
-    )
+    fault = fault_of(setting)
+    what = f" in {(setting.of or fault.pairs[0]).replace('_', ' ')}" if fault.pairs else ""
+    return fault.terms[0] + what + side + (" on the breath" if setting.strokes == "breathing" else "")
 
 
 def _value(swum: Swum, setting: FaultSetting) -> str:
     """The main measure of this swimmer in whole degrees, centimetres or percent: the exact model value."""
-    fault = fault_named(setting.fault)
+    fault = fault_of(setting)
     value = main_value(setting, swum.truth, main_measure(setting))
+    value = abs(value) if fault.pairs else value
     if not np.isfinite(value):
         return ""
     whole = _whole(value)

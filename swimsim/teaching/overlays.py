@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..faults.catalogue import FaultSetting
+from ..faults.catalogue import FaultSetting, fault_of
+from ..ground.conventions import EVENTS
 from ..ground.records import Drawn, Gauge
 from ..scenario.play import Swum
 from .arm_overlays import ARM, wide_on_the_breath
@@ -26,16 +27,27 @@ def drawn_for(swum: Swum, setting: FaultSetting, *, side: str, key: float) -> tu
     tuple of Drawn
         From back to front.
     """
-    body = Points(swum, side)
-    if setting.fault in ROLL:
-        return ROLL[setting.fault].drawn(body, key)
+    body, seen = Points(swum, side), seen_like(setting)
+    if seen in EVENTS:
+        return ()  # a matter of time, not of place
+    if seen in ROLL:
+        return ROLL[seen].drawn(body, key)
     if setting.fault in BODY:
         return BODY[setting.fault](body, key)
     if setting.fault == "wide_pull" and setting.strokes == "breathing":
         return wide_on_the_breath(body, key)
-    return ARM[setting.fault](body, key)
+    return ARM[seen](body, key)
 
 
 def gauge_for(swum: Swum, setting: FaultSetting, *, side: str) -> Gauge | None:
     """The curves beside one swimmer, for a fault of the roll."""
-    return ROLL[setting.fault].gauge(Points(swum, side)) if setting.fault in ROLL else None
+    seen = seen_like(setting)
+    return ROLL[seen].gauge(Points(swum, side)) if seen in ROLL else None
+
+
+def seen_like(setting: FaultSetting) -> str:
+    """The fault whose lines and key instant show this one, or the event at which it is seen.
+
+    A left-right difference is drawn as what differs: of the shoulder roll as too much of it is.
+    """
+    return fault_of(setting).row.get("seen_like", setting.fault)

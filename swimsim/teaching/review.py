@@ -142,7 +142,7 @@ def in_best_view(played: Played, setting: FaultSetting) -> Played:
     if views[0] not in VIEWS:
         return played
     side = setting.side if setting.side != "both" else shown_side(played, (setting,))
-    best = best_view(setting.fault, side)
+    best = best_view(setting.fault, side, of=setting.of)
     others = [view for view in views if view != best]
     ordered = [best, *others][: max(len(views), 1)]
     return replace(played, scenario=with_views(played.scenario, ordered))

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..faults.catalogue import FaultSetting, fault_named
+from ..faults.catalogue import FaultSetting, fault_of
 from ..ground.records import Measure
 from ..ground.tables import read_toml
 from ..scenario.play import Swum
@@ -41,7 +41,7 @@ def right_things(swum: Swum, settings: Sequence[FaultSetting]) -> list[Right]:
     list of Right
         Measures whose every value, of both sides and all strokes, lies well inside its band. May be empty.
     """
-    touched = {main_measure(s) for s in settings}.union(*(fault_named(s.fault).owns for s in settings))
+    touched = {main_measure(s) for s in settings}.union(*(fault_of(s).owns for s in settings))
     rows = [row for row in read_toml("right_things")["thing"] if row["measure"] not in touched]
     found = [_right(row, swum.truth.measures) for row in rows]
     return [thing for thing in found if thing is not None]

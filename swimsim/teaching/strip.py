@@ -11,6 +11,7 @@ from ..ground.words import FaultWords, fault_words, strip_words
 from ..scenario.play import Played, Swum
 from .keys import Key
 from .marks import marks_of_fault, shown_cycle, shown_side
+from .overlays import seen_like
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ def key_instants(played: Played, setting: FaultSetting | None = None) -> tuple[I
         return tuple(Instant(names[e], *(row[e] for row in rows)) for e in EVENTS if e != "end_backward")
     about = fault_words(settings[0].fault)
     rows = [
-        _times(swum, about, settings[0].fault, side=side, cycle=cycle)
+        _times(swum, about, seen_like(settings[0]), side=side, cycle=cycle)
         for swum in (played.fault, played.correct)
     ]
     found = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
-from ..faults.catalogue import faults
+from ..faults.catalogue import fault_of
 from ..ground.files import write_rows
 from ..ground.measure_files import text_cell
 from ..metrics import measure_trace
@@ -43,7 +43,7 @@ def main_rows(played: Played, rows: Sequence[dict]) -> list[dict]:
     wanted: dict[str, set[str | None]] = {}
     for setting in played.fault.faults:
         sides = {"left", "right"} if setting.side == "both" else {setting.side}
-        for measure in dict.fromkeys((faults()[setting.fault].main_measure, main_measure(setting))):
+        for measure in dict.fromkeys((fault_of(setting).main_measure, main_measure(setting))):
             wanted.setdefault(measure, set()).update(sides)
     names = [*wanted, *_ALWAYS]
     found = [
