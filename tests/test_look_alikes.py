@@ -7,15 +7,17 @@ cycle; a swimmer who only looks like one with the fault lies outside them.
 import math
 
 import pytest
-from made_swimmers import made
+from made_swimmers import body_for, made
 from test_cross_talk import OUTSIDE
 from test_faults import BREATHING
 
 from swimsim.faults.catalogue import FaultSetting, faults
 from swimsim.ground.tables import read_toml
 from swimsim.ground.words import look_alikes
+from swimsim.stroke.presets import recovery_targets
 
 PRESET, SEVERITY = "pace400_man", 0.7
+STRAIGHT = tuple(recovery_targets("straight", body_for(PRESET)).items())
 #: Swimmers without a fault who look like one with it, as the words of the pairs name them.
 CLEAN = {
     "a sprint": {"preset": "sprint_man"},
@@ -23,12 +25,13 @@ CLEAN = {
     "a six-beat kick": {"preset": PRESET, "kick": 6},
     "a two-beat kick": {"preset": PRESET, "kick": 2},
     "a stroke with a breath": {"preset": PRESET, "breathing": ("left", 2)},
+    "a straight-arm recovery": {"preset": PRESET, "targets": STRAIGHT},
     "a body that snakes": {"preset": PRESET, "targets": (("yaw_rad", math.radians(8)), ("sway_m", 0.10))},
 }
 #: Not a matter of the swimmer: the camera, or how many strokes are counted; no measure of one swimmer shows it.
 OF_THE_WATCHER = {"a camera off its axis", "the breathing pattern"}
 #: Ways to swim that the pattern has no single name for.
-STYLES = {"a distance style", "a straight-arm recovery"}
+STYLES = {"a distance style"}
 MADE = [p for p in look_alikes() if p.fault in faults() and (p.other in faults() or p.other in CLEAN)]
 
 

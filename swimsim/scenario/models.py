@@ -69,7 +69,8 @@ class StrokeKeys(Section):
         None, description="pace400 of the swimmer's sex when left out"
     )
     recovery: Literal[RECOVERIES] = Field(
-        "bent", description="the arm over the water: bent, or straight and high over the shoulder, which is a style"
+        "bent",
+        description="the arm over the water: bent, or straight and high over the shoulder, which is a style",
     )
     stroke_rate_per_min: _number(9, 78, "full cycles per minute; the preset's own when left out") | None = (
         None

@@ -11,7 +11,7 @@ from ..faults.catalogue import FaultSetting
 from ..ground.conventions import other_side
 from ..ground.errors import InputError
 from ..stroke.pattern import StrokePattern, check_pattern, set_targets
-from ..stroke.presets import make_pattern, mirror
+from ..stroke.presets import make_pattern, mirror, recovery_targets
 from ..swimmer.anthropometry import Body, make_body
 from . import models
 from .cameras import check_views, views_of
@@ -94,6 +94,7 @@ def clean_pattern(scenario: models.Scenario, body: Body) -> StrokePattern:
     pattern = make_pattern(preset_of(scenario), pace=_pace(scenario, body, given), **keys)
     if left_handed:
         pattern = mirror(pattern)
+    pattern = set_targets(pattern, recovery_targets(scenario.stroke.recovery, body))
     pattern = set_targets(pattern, to_si({key: given[key] for key in all_targets() if key in given}))
     check_pattern(pattern)
     return pattern

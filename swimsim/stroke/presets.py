@@ -11,6 +11,7 @@ from ..ground.tables import read_toml
 from ..swimmer.anthropometry import Body
 from .pattern import ArmPattern, BodyPattern, RollPattern, StrokePattern, check_pattern, set_targets
 
+RECOVERIES = ("bent", "straight")
 PRESETS = ("sprint_man", "sprint_woman", "pace400_man", "pace400_woman", "masters_man", "masters_woman")
 
 
@@ -37,12 +38,16 @@ def default_stature_m(sex: str) -> float:
 
 def _in_metres(part: str, row: dict, body: Body) -> dict[str, float]:
     """Printed numbers of arm, roll or body in SI, by the unit at the end of each name."""
+    return _to_si({**read_toml("presets")["common"][part], **row.get(part, {})}, body)
+
+
+def _to_si(printed: dict, body: Body) -> dict[str, float]:
     reach = body.upper_arm_m + body.forearm_m + body.hand_to_fingertip_m
     lengths = {"half_widths": body.shoulder_width_m / 2, "arms": reach}
     shares = {"entry_catch", "pull", "push", "release", "palm_turn_lead", "roll_peak", "hip_lag", "kick_low",
               "kick_knee_lag", "breath_turn_start", "breath_face_return"}  # fmt: skip
     values = {}
-    for name, value in {**read_toml("presets")["common"][part], **row.get(part, {})}.items():
+    for name, value in printed.items():
         for unit, factor in lengths.items():
             if name.endswith("_" + unit):
                 values[name.removesuffix("_" + unit) + "_m"] = value * factor
@@ -115,6 +120,24 @@ def make_pattern(
     pattern = set_targets(pattern, targets or {})
     check_pattern(pattern)
     return pattern
+
+
+def recovery_targets(recovery: str, body: Body) -> dict[str, float]:
+    """Pattern parameters of both arms that make a way of recovery, in SI; none for the presets' own bent arm.
+
+    A straight arm that is carried high over the shoulder is a style and no fault.
+
+    Raises
+    ------
+    InputError
+        An unknown way (the nearest is given).
+    """
+    if recovery not in RECOVERIES:
+        raise InputError(
+            f"recovery: expected one of {', '.join(RECOVERIES)}, got '{recovery}'; {nearest(recovery, RECOVERIES)}"
+        )
+    row = read_toml("presets")["recovery"].get(recovery, {})
+    return _to_si({name: value for name, value in row.items() if name != "says"}, body)
 
 
 def _pace(row: dict, body: Body, pace: tuple[float | None, float | None]) -> tuple[float, float]:
