@@ -98,6 +98,7 @@ def _records(design: Design, unit: Unit, swum: Swum, facts: Record, judge: Judge
             "true": {slug: round(value, 5) for slug, value in facts["true"].items()},
             "frames": len(seen.data.time_s), "seconds": round(seen.seconds, 5), "rate_hz": seen.data.rate_hz,
             "findings": _findings(seen.findings), "measures": _measures(swum, seen), "events": _events(swum, seen),
+            "failed": getattr(judge, "failure", None),
         }  # fmt: skip
 
 
