@@ -1,0 +1,156 @@
+"""Scores of the detectors: how small a fault they find, how often they cry wolf, what they take for what."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from ..scenario.cameras import best_view
+from .agreement import draws, interval
+from .design import BEST
+from .detection import (
+    auc,
+    auc_bootstrap,
+    detection_curve,
+    limit_of_blank,
+    limit_of_detection,
+    roc,
+    wilson,
+)
+from .gather import Clip, Gathered, answer, scores
+
+HALF = (0.35, 0.65)  # effective severities that stand for a half
+CLEAR = 0.35  # from here on a fault counts in the confusion matrix
+SLIGHT = (0.1, 0.4)  # effective severities for the limit of detection
+ROC_POINTS = 60
+
+
+def score_fault(clips: list[Clip], fault: str, *, seed: int) -> dict[str, Any] | None:
+    """All scores of one detector in one way; None where the fault was never swum there."""
+    clean = [clip for clip in clips if clip.fault is None]
+    faulty = [clip for clip in clips if clip.fault == fault]
+    if not faulty or not clean:
+        return None
+    alarms = sum(answer(clip, fault)[0] for clip in clean)
+    found = np.array([answer(clip, fault)[0] for clip in (*faulty, *clean)])
+    sizes = [c.effective for c in faulty] + [c.true.get(fault, 0.0) for c in clean]
+    curve = detection_curve(np.array(sizes), found)
+    low, high = wilson(alarms, len(clean))
+    return {
+        **_auc(faulty, clean, fault, seed),
+        "s50": curve.s50, "s50_ci": curve.s50_ci, "s95": curve.s95, "s95_ci": curve.s95_ci,
+        "curve_says": curve.reason, "deviance_logit": curve.deviance, "deviance_cloglog": curve.deviance_cloglog,
+        "false_alarms": alarms, "clean_clips": len(clean), "faulty_clips": len(faulty),
+        "false_alarms_per_100": 100 * alarms / len(clean), "false_alarms_per_100_ci": (100 * low, 100 * high),
+        **_severity(faulty, clean, fault, seed),
+        "not_read": sum(answer(c, fault)[1] == -np.inf for c in faulty),
+        "points": [[round(s, 4), bool(f)] for s, f in zip(sizes, found, strict=True)],
+        "roc": _roc(faulty, clean, fault),
+    }  # fmt: skip
+
+
+def _auc(faulty: list[Clip], clean: list[Clip], fault: str, seed: int) -> dict[str, Any]:
+    """Around half severity, and over all faulty clips, each with its interval over swimmers."""
+    found, low = {}, scores(clean, fault)
+    for name, part in (
+        ("auc", [c for c in faulty if HALF[0] <= c.effective <= HALF[1]]),
+        ("auc_all", faulty),
+    ):
+        high = scores(part, fault)
+        who = np.array([c.swimmer for c in part]), np.array([c.swimmer for c in clean])
+        found[name] = auc(high, low)
+        found[f"{name}_ci"] = auc_bootstrap(high, low, swimmers=who, seed=seed)
+        found[f"{name}_clips"] = len(part)
+    return found
+
+
+def _roc(faulty: list[Clip], clean: list[Clip], fault: str) -> list[list[float]]:
+    points = np.stack(roc(scores(faulty, fault), scores(clean, fault)), axis=1)
+    step = max(1, len(points) // ROC_POINTS)
+    return [[round(float(x), 4) for x in row] for row in (*points[:-1:step], points[-1])]
+
+
+def _severity(faulty: list[Clip], clean: list[Clip], fault: str, seed: int) -> dict[str, Any]:
+    """Error of the severity of faulty clips, and the limits of blank and detection of the score."""
+    rows = np.array([[c.swimmer, answer(c, fault)[2] - c.effective] for c in faulty], float)
+    rows = rows[np.isfinite(rows[:, 1])]
+    slight = [c for c in faulty if SLIGHT[0] <= c.effective <= SLIGHT[1]]
+    errors = np.array([answer(c, fault)[1] - c.effective for c in slight])
+    limits = {
+        "limit_of_blank": limit_of_blank(scores(clean, fault)),
+        "limit_of_detection": limit_of_detection(scores(clean, fault), errors),
+    }
+    if not len(rows):
+        return {
+            "severity_mae": np.nan,
+            "severity_mae_ci": (np.nan, np.nan),
+            "severity_bias": np.nan,
+            **limits,
+        }
+    weights, member = draws(rows[:, 0], seed)
+    total, count = np.bincount(member, np.abs(rows[:, 1])), np.bincount(member)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        means = (weights @ total) / (weights @ count)
+    return {
+        "severity_mae": float(np.abs(rows[:, 1]).mean()),
+        "severity_mae_ci": interval(means),
+        "severity_bias": float(rows[:, 1].mean()),
+        **limits,
+    }
+
+
+def view_of(fault: str, view: str) -> str:
+    """The view that a kind of view means for a fault."""
+    return best_view(fault, "both") if view == BEST else view
+
+
+def any_fault(found: Gathered, faults: list[str], condition: str, view: str) -> dict[str, Any]:
+    """Clean swimmers in whom at least one detector sees something, each in its own view."""
+    alarmed, seen = set(), set()
+    for fault in faults:
+        for clip in found.clips.get((condition, view_of(fault, view)), ()):
+            if clip.fault is None:
+                seen.add(clip.swimmer)
+                if answer(clip, fault)[0]:
+                    alarmed.add(clip.swimmer)
+    share = len(alarmed) / len(seen) if seen else np.nan
+    return {
+        "swimmers": len(seen),
+        "alarmed": len(alarmed),
+        "rate": share,
+        "rate_ci": wilson(len(alarmed), len(seen)),
+    }
+
+
+def confusion(found: Gathered, faults: list[str], condition: str, view: str) -> dict[str, Any]:
+    """Which detectors speak for which swum fault, and how far its score moves the others.
+
+    Rows are the swum faults (effective severity `CLEAR` or more, and `none`), columns the detectors, all in the view of
+    the swum fault; `shift` is the mean score less that of clean swimmers in that view.
+    """
+    present, shift, clips_in = {}, {}, {}
+    for fault in faults:
+        clips = found.clips.get((condition, view_of(fault, view)), [])
+        own = [c for c in clips if c.fault == fault and c.effective >= CLEAR]
+        clean = [c for c in clips if c.fault is None]
+        clips_in[fault] = len(own)
+        present[fault] = {other: _share(own, other) for other in faults}
+        shift[fault] = {other: _mean(own, other) - _mean(clean, other) for other in faults}
+    clean_share = {
+        other: _share(
+            [c for c in found.clips.get((condition, view_of(other, view)), []) if c.fault is None], other
+        )
+        for other in faults
+    }
+    return {"present": {**present, "none": clean_share}, "shift": shift, "clips": clips_in}
+
+
+def _share(clips: list[Clip], fault: str) -> float:
+    return sum(answer(c, fault)[0] for c in clips) / len(clips) if clips else np.nan
+
+
+def _mean(clips: list[Clip], fault: str) -> float:
+    values = scores(clips, fault)
+    values = values[np.isfinite(values)]
+    return float(values.mean()) if len(values) else np.nan
