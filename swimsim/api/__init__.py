@@ -11,13 +11,14 @@ from ..scenario.play import play
 from ..scenario.read import read_scenario
 from ..stroke.drill import drill_names
 from .clips import clip, clip_drill
+from .costs import Costed, cost
 from .lists import doctor, draw_views, small_views
 from .measuring import Measured, measure
 from .runs import Ran, run, trace_drill, write_traces
 
 __all__ = [
-    "CleanSwimmer", "Measured", "Ran", "__version__", "clean_scenario", "clean_swimmers", "clip", "clip_drill",
-    "details", "doctor", "draw_views", "drill_names", "listing",
+    "CleanSwimmer", "Costed", "Measured", "Ran", "__version__", "clean_scenario", "clean_swimmers", "clip",
+    "clip_drill", "cost", "details", "doctor", "draw_views", "drill_names", "listing",
     "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run", "small_views",
     "trace_drill", "write_trace", "write_traces",
 ]  # fmt: skip

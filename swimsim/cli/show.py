@@ -59,6 +59,12 @@ def measures(rows: Sequence[dict[str, Any]]) -> None:
     _table("What the blind reader read", ("measure", "side", "breathing", "value", "unit", "reason"), rows)
 
 
+def costs(rows: Sequence[dict[str, Any]]) -> None:
+    """What each fault costs, dearest first."""
+    columns = tuple(dict.fromkeys(key for row in rows for key in row if key != "reason"))
+    _table("What it costs: median (90 % interval)", (*columns, "reason"), rows)
+
+
 def listing(what: str, rows: Sequence[dict[str, Any]]) -> None:
     """One list, each entry with a line to type."""
     _table(what, ("name", "says", "type"), rows)

@@ -6,7 +6,6 @@ swimmers. When there is no price, and when it leaves the kick out: `price_rules`
 
 from __future__ import annotations
 
-import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -110,8 +109,7 @@ def cost(
         "rate": _values(same_rate, balance(same_rate)),
     }
     change = force_change(clean, fault)
-    lines = [line for held in HELD for line in _lines(held, without, others[held], change=change)]
-    return [dataclasses.replace(line, note=note) for line in lines]
+    return [line for held in HELD for line in _lines(held, without, others[held], change=change, note=note)]
 
 
 def _values(surge: Surge, power: Power) -> dict[str, np.ndarray]:
@@ -133,10 +131,10 @@ def _values(surge: Surge, power: Power) -> dict[str, np.ndarray]:
     }
 
 
-def _lines(held: str, clean: dict, fault: dict, *, change: float) -> list[Cost]:
+def _lines(held: str, clean: dict, fault: dict, *, change: float, note: str | None) -> list[Cost]:
     """One line for every quantity; the changes of a fault without a price are empty where they hang on speed."""
     seconds = _interval(fault["time_per_100_m"] - clean["time_per_100_m"])
-    reason = no_price((seconds.low, seconds.high), change=change)
+    reason = no_price((seconds.low, seconds.high), change=change, note=note)
     hangs = ("time_per_100_m", "speed", "stroke_rate", "stroke_length", "power")
     return [
         Cost(
@@ -147,6 +145,7 @@ def _lines(held: str, clean: dict, fault: dict, *, change: float) -> list[Cost]:
             _interval(fault[name]),
             Interval(None, None, None) if reason and name in hangs else _interval(fault[name] - clean[name]),
             reason if name in hangs else None,
+            note,
         )
         for name, unit in QUANTITIES.items()
     ]

@@ -68,7 +68,7 @@ def priced(clean: Stroke, fault: Stroke) -> tuple[Stroke, str | None]:
     return fault, None
 
 
-def no_price(seconds: tuple[float, float], *, change: float) -> str | None:
+def no_price(seconds: tuple[float, float], *, change: float, note: str | None = None) -> str | None:
     """Why there is no price, or None.
 
     Parameters
@@ -77,8 +77,12 @@ def no_price(seconds: tuple[float, float], *, change: float) -> str | None:
         Ends of the interval of the paired difference per 100 m. [s]
     change : float
         From `force_change`.
+    note : str, optional
+        From `priced`.
     """
     low, high = seconds
+    if change <= LEAST_CHANGE and note is not None:
+        return f"{NO_PRICE}: it lies in the kick, whose power this model gets too high"
     if change <= LEAST_CHANGE:
         return f"{NO_PRICE}: no force that it knows changes by more than {100 * LEAST_CHANGE:g} %"
     if not (low > 0 or high < 0):

@@ -1,0 +1,113 @@
+"""What faults cost, in words and rows: the table, the sentence a coach may say, the lines of `cost.csv`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ..ground.conventions import CAUTION_LINE, MODEL_LINE
+from ..ground.tables import read_toml
+from ..ground.words import fault_words
+from ..scenario.price import Priced
+from ..water.cost import Cost, headline
+
+COLUMNS = ("fault", "severity", "held", "quantity", "unit", "median", "low", "high", "reason")
+HEADLINE = ("power", "time_per_100_m")
+
+
+def named(fault: str) -> str:
+    """A fault in the trade's own words."""
+    return fault_words(fault).terms[0]
+
+
+def line_of(priced: Priced, held: str, quantity: str) -> Cost | None:
+    """One line of a fault's costs; None where the swimmer cannot show it."""
+    return next((c for c in priced.costs if (c.held, c.quantity) == (held, quantity)), None)
+
+
+def csv_rows(prices: Sequence[Priced]) -> list[list[str]]:
+    """Cells of `cost.csv`: the change that each fault makes, an empty number where the reason says why.
+
+    A number with a reason beside it is one that leaves something out.
+    """
+    return [
+        [p.fault, _cell(p.severity), c.held, c.quantity, c.unit]
+        + [_cell(value) for value in (c.change.median, c.change.low, c.change.high)]
+        + [c.reason or c.note or ""]
+        for p in prices
+        for c in p.costs
+    ] + [
+        [p.fault, _cell(p.severity), *HEADLINE, "s", "", "", "", p.refused]
+        for p in prices
+        if p.refused is not None
+    ]
+
+
+def _cell(value: float | None) -> str:
+    return "" if value is None else f"{value:.6g}"
+
+
+def ranked(prices: Sequence[Priced]) -> list[Priced]:
+    """Dearest first at the same effort; faults without a price last, in their own order."""
+
+    def seconds(priced: Priced) -> float:
+        line = line_of(priced, *HEADLINE)
+        return float("-inf") if line is None or line.change.median is None else line.change.median
+
+    return sorted(prices, key=seconds, reverse=True)
+
+
+def table(prices: Sequence[Priced]) -> list[dict[str, Any]]:
+    """One row of the printed table for every fault, dearest first."""
+    return [_row(priced) for priced in ranked(prices)]
+
+
+def _row(priced: Priced) -> dict[str, Any]:
+    row: dict[str, Any] = {"fault": priced.fault, "severity": priced.severity}
+    line = line_of(priced, *HEADLINE)
+    if line is None:
+        return row | {"reason": priced.refused}
+    row["s per 100 m, same effort"] = _range(line)
+    row["s per 100 m, same rate"] = _range(line_of(priced, "rate", "time_per_100_m"))
+    for name, quantity in (("backward", "backward_share"), ("downward", "downward_share")):
+        share = line_of(priced, "power", quantity)
+        row[f"{name} share"] = f"{share.clean.median:.0f} to {share.fault.median:.0f} %"
+    return row | {"reason": line.reason or line.note or ""}
+
+
+def _range(line: Cost) -> str:
+    change = line.change
+    if change.median is None:
+        return ""
+    return f"{change.median:+.1f} ({change.low:+.1f} to {change.high:+.1f})"
+
+
+def sentences(prices: Sequence[Priced]) -> list[str]:
+    """What a coach may say about each fault."""
+    return [f"{named(p.fault)}: {_lower(headline(list(p.costs)))}" for p in ranked(prices) if p.costs]
+
+
+def _lower(sentence: str) -> str:
+    sentence = sentence.removeprefix("Time: ")
+    return sentence[0].lower() + sentence[1:]
+
+
+def fine_print(draws: int) -> list[str]:
+    """What stands on every picture and table of costs."""
+    gain = read_toml("water")["gain"]["unsteady"]["value"]
+    return [
+        f"{MODEL_LINE} Median and 90 % interval of {draws} paired draws of drag, hand forces, areas, unsteady gain "
+        f"(about {gain:.2f}) and body; the same mechanical power with the fault and without it.",
+        CAUTION_LINE,
+    ]
+
+
+def cost_text(prices: Sequence[Priced], *, title: str, draws: int) -> str:
+    """Everything in plain text: `cost.txt`."""
+    rows = [
+        f"{row['fault']:20s} {_cell(row['severity']):>6s} {row.get('s per 100 m, same effort', ''):>24s} "
+        f"{row.get('s per 100 m, same rate', ''):>24s}  {row['reason']}".rstrip()
+        for row in table(prices)
+    ]
+    head = f"{'fault':20s} {'size':>6s} {'s per 100 m, same effort':>24s} {'same stroke rate':>24s}"
+    return "\n".join([title, "", head, *rows, "", *sentences(prices), "", *fine_print(draws), ""])
