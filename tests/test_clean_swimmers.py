@@ -96,6 +96,13 @@ def test_two_beats_come_as_often_as_the_table_says(keys):
             )
 
 
+def test_straight_arm_recoveries_are_drawn_as_often_as_the_table_says(keys):
+    for pace, row in read_toml("clean_swimmers")["pace"].items():
+        straight = [one["stroke"]["recovery"] == "straight" for one in keys if f": {pace}," in one["title"]]
+        sd = math.sqrt(row["straight"] * (1 - row["straight"]))
+        assert np.mean(straight) == pytest.approx(row["straight"], abs=mean_of_noisy(sd, len(straight)))
+
+
 def test_both_catch_up_and_overlap_are_drawn(keys):
     """Index of coordination of even arms: pull + push - 50 (identity); below -1 a gap, above +1 overlap."""
     index = np.array([coordination(one) for one in keys])
@@ -227,6 +234,17 @@ def test_severities_are_those_of_the_truth(family):
             m, n = one.swum.truth.value("exit_past_hip", side), 4.2 * one.swum.body.stature_m
             expected = max(0.0, (m - n) / (-25.0 - n))
             assert one.severities["early_exit", side, "every"] == pytest.approx(expected, abs=1e-9)
+
+
+def test_a_straight_arm_is_a_style_and_no_low_elbow(family):
+    """The elbow is straight (150 degrees and more) and below the wrist, which would be a fault with a bent arm."""
+    styles = [one for one in family if one.scenario.stroke.recovery == "straight"]
+    assert styles
+    for one in styles:
+        for side in SIDES:
+            assert one.swum.truth.value("elbow_at_mid_recovery", side) > 150
+            assert one.swum.truth.value("elbow_above_wrist", side) < 0
+            assert one.severities["low_elbow_recovery", side, "every"] == 0
 
 
 def test_a_fault_on_top_is_found_by_the_same_severities(family):

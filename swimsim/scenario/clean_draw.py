@@ -11,7 +11,7 @@ import numpy as np
 from ..ground.conventions import SIDES
 from ..ground.tables import read_toml
 from ..stroke.pattern import StrokePattern, fields_by_name
-from ..stroke.presets import make_pattern
+from ..stroke.presets import make_pattern, recovery_targets
 from ..swimmer.anthropometry import Body, make_body
 
 Keys = dict[str, Any]
@@ -37,17 +37,20 @@ def drawn_keys(seed: int, number: int, attempt: int = 0) -> Keys:
     row = table["pace"][pace]
     beats = _by_share(rng, {int(number): share for number, share in row["kick"].items()})
     body = make_body(stature, mass_kg=swimmer["mass_kg"], sex=sex)
-    own = make_pattern(row["preset"][sex], body, kick_beats=beats)
+    recovery = "straight" if rng.uniform() < row["straight"] else "bent"
+    own = make_pattern(row["preset"][sex], body, kick_beats=beats, targets=recovery_targets(recovery, body))
+    arms = {**table["arm"], **(table["straight_arm"] if recovery == "straight" else {})}
     return {
         "title": f"Clean swimmer {number} of seed {seed}: {pace}, {sex}",
         "seed": int(rng.integers(2**32)),
         "swimmer": swimmer,
         "stroke": {
             "preset": row["preset"][sex],
+            "recovery": recovery,
             "variability": True,
             **_tempo(rng, row, own),
             **_timing(rng, table["timing"], own),
-            **_arms(rng, table["arm"], own=own, body=body),
+            **_arms(rng, arms, own=own, body=body),
             **_rolls(rng, table["roll"], own=own, body=body),
             **_trunk(rng, table["trunk"], own=own, body=body),
         },

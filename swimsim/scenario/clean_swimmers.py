@@ -7,6 +7,8 @@ body cannot swim, or whose truth lies a quarter of the way or more from normal t
 from __future__ import annotations
 
 import functools
+import itertools
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -30,8 +32,8 @@ MOST_NUMBER = 2**31 - 1
 class CleanSwimmer:
     """A drawn swimmer: its scenario, how it swims, how near it comes to each fault, and why draws were thrown away.
 
-    `severities` are effective severities by (fault, side, strokes); `redrawn` holds one line for each draw before
-    this one.
+    `severities` are effective severities by (fault, side, kind of strokes or pair that differs); `redrawn` holds one
+    line for each draw before this one.
     """
 
     seed: int
@@ -99,7 +101,7 @@ def clean_swimmer(seed: int, number: int) -> CleanSwimmer:
 
 
 def severities_of(truth: Truth, *, clean: StrokePattern, body: Body) -> Severities:
-    """Effective severity of every fault and part of a fault, on each side and kind of strokes that can show it.
+    """Effective severity of every fault and part of a fault, on each side, kind of strokes and pair that can show it.
 
     Parameters
     ----------
@@ -108,17 +110,21 @@ def severities_of(truth: Truth, *, clean: StrokePattern, body: Body) -> Severiti
         The stroke without faults, before any scatter.
     """
     found = {}
+    for setting in _settings(clean):
+        severity = _severity(setting, truth, clean, body)
+        if math.isfinite(severity):
+            found[setting.fault, setting.side, setting.of or setting.strokes] = severity
+    return found
+
+
+def _settings(clean: StrokePattern) -> Iterator[FaultSetting]:
+    """Every fault that this swimmer could show: each side, kind of strokes and pair."""
     for slug, fault in {**faults(), **aliases()}.items():
         kinds = fault.strokes if "breathing_only" in fault.row else ("every",)
-        if _can_show(fault.row.get("needs"), clean):
-            for side in fault.sides:
-                for strokes in kinds:
-                    severity = _severity(
-                        FaultSetting(slug, severity=0.0, side=side, strokes=strokes), truth, clean, body
-                    )
-                    if severity == severity:
-                        found[slug, side, strokes] = severity
-    return found
+        if not _can_show(fault.row.get("needs"), clean):
+            continue
+        for side, kind, pair in itertools.product(fault.sides, kinds, fault.pairs or (None,)):
+            yield FaultSetting(slug, severity=0.0, side=side, strokes=kind, of=pair)
 
 
 def _severity(setting: FaultSetting, truth: Truth, clean: StrokePattern, body: Body) -> float:
