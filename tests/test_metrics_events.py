@@ -50,6 +50,27 @@ def test_square_wave_entries_and_exits_lie_in_the_frames_counted():
     assert strokes.whole.tolist() == [True, True, False]
 
 
+def test_a_hand_that_brushes_the_water_in_recovery_is_still_recovering():
+    """Down to 5 cm at frame 40, to 30 cm from frame 70 on: the brush is neither an entry nor an exit."""
+    height = triangle(
+        (0, 0.2),
+        (10, -0.3),
+        (20, -0.3),
+        (30, 0.2),
+        (40, -0.05),
+        (50, 0.2),
+        (70, -0.3),
+        (80, -0.3),
+        (90, 0.2),
+        (110, -0.3),
+    )
+    strokes = arm(hand_trace(height))
+    # 0.2 - 0.05 n = 0 four frames after 0; 0.2 - 0.025 n = 0 eight after 50 and 90; rises: 0.3 / 0.05 = 6 after 20
+    # and 80
+    assert strokes.entry * RATE == pytest.approx([4, 58, 98], abs=0.1)
+    assert strokes.exit[:2] * RATE == pytest.approx([26, 86], abs=0.1)
+
+
 def test_triangle_crossings_are_found_between_frames():
     """Slopes of 0.02 m per frame: crossings half-way along each straight line."""
     height = triangle((0, 0.2), (20, -0.2), (41, 0.22), (62, -0.2), (80, 0.16))

@@ -2,7 +2,8 @@
 
 - **entry**: the first downward passage of the fingertip through z = 0 after the whole hand (fingertip,
   knuckles, wrist) has been above the surface by the hysteresis. A new entry needs the hand to have been up
-  since the last one.
+  since the last one, and to go deeper than `DEEP_M` before it comes up: less is a hand that brushes the water
+  on its way forward.
 - **exit**: the last of fingertip, knuckles and wrist passes z = 0 upwards (or the wrist alone, the named
   alternative).
 - **start and end of backward movement**: turning points of the smoothed knuckles.x between entry and exit;
@@ -28,6 +29,7 @@ from .track import Track
 
 HYSTERESIS_M = 0.01  # least height and depth that tell up from down (choice of ours)
 HYSTERESIS_SIGMAS = 4.0
+DEEP_M = 0.15  # a hand that pulls goes several times as deep, one that brushes the water not nearly (choice of ours)
 LASTING_M = 0.03  # least travel of a lasting backward movement (choice of ours)
 LONGEST_CYCLE = 1.6  # a cycle this many times the median, with a gap in it, may be two cycles
 EXIT_JOINTS = {
@@ -109,8 +111,9 @@ def _under_water(track: Track, side: str, heights: dict[str, Curve]) -> np.ndarr
     band = max(HYSTERESIS_M, HYSTERESIS_SIGMAS * track.noise_left_m(f"{side}_fingertip"))
     lowest = np.min([curve.values for curve in heights.values()], axis=0)
     known = np.logical_and.reduce([curve.known for curve in heights.values()])
-    state = np.where(lowest > band, 1, np.where(heights["fingertip"].values < -band, -1, 0)) * known
-    sure = np.flatnonzero(state)
+    tip = heights["fingertip"].values
+    state = np.where(lowest > band, 1, np.where(tip < -band, -1, 0)) * known
+    sure = _without_brushes(state, tip)
     if not len(sure):
         return np.empty((0, 4), int)
     first = np.concatenate([[0], np.flatnonzero(np.diff(state[sure])) + 1])
@@ -119,6 +122,17 @@ def _under_water(track: Track, side: str, heights: dict[str, Curve]) -> np.ndarr
     before = np.where(first[down] > 0, sure[first[down] - 1], -1)
     after = np.where(last[down] < len(sure) - 1, sure[np.minimum(last[down] + 1, len(sure) - 1)], -1)
     return np.stack([before, sure[first[down]], sure[last[down]], after], axis=1)
+
+
+def _without_brushes(state: np.ndarray, tip: np.ndarray) -> np.ndarray:
+    """Frames surely up or surely down, without stretches between two ups in which the hand stays shallow."""
+    sure = np.flatnonzero(state)
+    if not len(sure):
+        return sure
+    run = np.concatenate([[0], np.cumsum(np.diff(state[sure]) != 0)])
+    deepest = np.minimum.reduceat(tip[sure], np.flatnonzero(np.diff(run, prepend=-1)))
+    between = (run > 0) & (run < run[-1])
+    return sure[~(between & (state[sure] < 0) & (deepest[run] > -DEEP_M))]
 
 
 def _entries(track: Track, bands: np.ndarray, heights: dict[str, Curve]) -> np.ndarray:
