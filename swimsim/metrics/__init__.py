@@ -2,7 +2,11 @@
 
 from .events import ArmStrokes, list_events
 from .reading import Reading, measure_trace
+from .seen_reading import Scale, lifted, measure_seen
 from .strokes import Strokes, read_strokes
 from .track import Track
 
-__all__ = ["ArmStrokes", "Reading", "Strokes", "Track", "list_events", "measure_trace", "read_strokes"]
+__all__ = [
+    "ArmStrokes", "Reading", "Scale", "Strokes", "Track", "lifted", "list_events", "measure_seen", "measure_trace",
+    "read_strokes",
+]  # fmt: skip

@@ -171,7 +171,8 @@ def choose(axes: Sequence[np.ndarray], *, rate_hz: float, wish: float | str | No
         A set cut-off [Hz], residual analysis, or none.
     """
     read = [residual_analysis(v, rate_hz) for v in axes if v.shape[1] and len(v) >= LEAST_FRAMES]
-    noise = float(np.sqrt(np.mean([n**2 for n, _ in read]))) if read else 0.0
+    noisy = [n for n, _ in read if n >= NOISE_FLOOR_M] or [n for n, _ in read]  # an axis may be set, not measured
+    noise = float(np.sqrt(np.mean(np.square(noisy)))) if read else 0.0
     if wish is None:
         return Smoothing(None, noise, "not smoothed")
     if wish != "auto":

@@ -1,0 +1,118 @@
+"""Which coordinates a camera shows, and which measures can be read from them: data in `shared/seen.toml`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..ground.records import Camera, Measure
+from ..ground.tables import read_toml
+
+KINDS = ("front", "side", "below")  # by the axis that is not seen: x, y, z
+_SEEN = {"side": "xz", "front": "yz", "below": "xy"}
+_LENGTHS = ("m", "cm", "m/s")
+NO_SCALE = "no scale: give the length of the body or of a lane line"
+
+
+@dataclass(frozen=True)
+class View:
+    """How a camera looks at the swimmer.
+
+    Parameters
+    ----------
+    kind : {"side", "front", "below"}
+        Beside the lane, along it (front or rear), or upright (below or above).
+    hidden : int
+        The world axis that is not seen.
+    towards : float
+        +1 where the lens looks along that axis, -1 against it.
+    above : bool
+        Whether the camera is above the surface.
+    """
+
+    kind: str
+    hidden: int
+    towards: float
+    above: bool
+
+    @property
+    def axes(self) -> str:
+        """The coordinates that are seen, such as `xz`."""
+        return _SEEN[self.kind]
+
+
+def view_of(camera: Camera) -> View:
+    """How a camera looks at the swimmer, from its lens axis and its height."""
+    sight = camera.rotation[2]
+    hidden = int(np.argmax(np.abs(sight)))
+    return View(KINDS[hidden], hidden, float(np.sign(sight[hidden])), bool(camera.position_m[2] > 0))
+
+
+def readable(key: str, view: View) -> tuple[str | None, bool]:
+    """Why a measure cannot be read from a view (None if it can), and whether it is an angle in space."""
+    row = read_toml("seen")["measure"].get(key)
+    if row is None:
+        return "not known to be readable from one camera", False
+    where = "above" if view.above else "under water"
+    if row["water"] == ("under" if view.above else "above"):
+        parts = "under water" if view.above else "above the surface"
+        return f"read from parts {parts}, which a camera {where} does not show truly", False
+    if not row["axes"] or any(set(axes) <= set(view.axes) for axes in row["axes"]):
+        return None, False
+    if set(row.get("as_seen", "-")) <= set(view.axes):
+        return None, True
+    need = " or ".join(" and ".join(axes) for axes in row["axes"])
+    return f"needs {need}; a {_words(view)} shows {' and '.join(view.axes)}", False
+
+
+def _words(view: View) -> str:
+    return {"side": "side view", "front": "front or rear view", "below": "view from below or above"}[
+        view.kind
+    ]
+
+
+def as_told(
+    measures: tuple[Measure, ...], view: View, *, scaled: bool = True, limbs: bool = True
+) -> tuple[Measure, ...]:
+    """Measures of lifted points, with NaN and a reason where the view does not tell them.
+
+    Parameters
+    ----------
+    scaled : bool
+        False: lengths and speeds are NaN too.
+    limbs : bool
+        Whether limbs were turned out of the picture by their length; an angle in space that needs it has the rule
+        `..._by_limb_length` then, else `..._as_seen`: the angle in the picture.
+    """
+    told: list[Measure] = []
+    known: dict[str, tuple[str | None, bool]] = {}
+    how = "by_limb_length" if limbs else "as_seen"
+    empty: set[tuple[str, str | None]] = set()
+    for measure in measures:
+        if measure.measure not in known:
+            why, turned = readable(measure.measure, view)
+            if why is None and not scaled and measure.unit in _LENGTHS:
+                why = NO_SCALE
+            known[measure.measure] = why, turned
+        why, turned = known[measure.measure]
+        if why is not None:
+            one = measure.measure, measure.side
+            if one not in empty:
+                empty.add(one)
+                told.append(
+                    replace(
+                        measure,
+                        value=np.nan,
+                        reason=why,
+                        uncertainty=None,
+                        cycle=None,
+                        breathing=None,
+                        frames=(),
+                    )
+                )
+        elif turned:
+            told.append(replace(measure, rule=f"{measure.rule}_{how}"))
+        else:
+            told.append(measure)
+    return tuple(told)
