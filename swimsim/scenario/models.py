@@ -76,6 +76,13 @@ class StrokeKeys(Section):
         None
     )
     speed_m_s: _number(0.2, 2.6, "mean forward speed; the preset's own when left out") | None = None
+    speed_from: Annotated[
+        Literal["set", "water"],
+        Field(
+            description="set: the speed of the file or preset; water: the speed that the stroke gives at its rate in "
+            "the model of the water, looked for from there"
+        ),
+    ] = "set"
     pace_s_per_100m: _number(38, 500, "seconds per 100 m, instead of a speed") | None = None
     stroke_count: (
         _whole(4, 200, "arm strokes (both arms) over pool_length_m, instead of a rate or a speed") | None

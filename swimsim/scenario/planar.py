@@ -40,5 +40,9 @@ def check_planar(scenario: models.Scenario) -> None:
             for view in views_of(scenario)
             if view not in SIDE_VIEWS
         ]
+    if scenario.stroke.speed_from == "water":
+        errors.append(
+            "speed_from: expected set with dimensions = 2, got 'water': the planar swimmer has no hands"
+        )
     if errors:
         raise InputError("\n".join(errors))

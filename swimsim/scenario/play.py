@@ -59,11 +59,11 @@ def play(scenario: Scenario, *, progress: Callable[[str], None] = lambda text: N
         clean = clean_pattern(scenario, body)
         progress("swimming with the fault")
         faulty = with_faults(scenario, clean, body)
-        fault = _swim(scenario, body, faulty, settings=fault_settings(scenario))
+        fault = _swim(scenario, body, faulty, settings=fault_settings(scenario), clean=clean)
         if not scenario.fault:
             return Played(scenario, fault, fault)
         progress("swimming without it")
-        correct = _swim(scenario, body, clean, settings=())
+        correct = _swim(scenario, body, clean, settings=(), clean=clean)
     return Played(scenario, fault, correct)
 
 
@@ -77,7 +77,8 @@ def swim_clean(scenario: Scenario) -> Swum:
     """
     with said_of(scenario):
         body = body_of(scenario)
-        return _swim(scenario, body, clean_pattern(scenario, body), settings=())
+        clean = clean_pattern(scenario, body)
+        return _swim(scenario, body, clean, settings=(), clean=clean)
 
 
 def swim_faulty(scenario: Scenario) -> Swum:
@@ -90,19 +91,30 @@ def swim_faulty(scenario: Scenario) -> Swum:
     """
     with said_of(scenario):
         body = body_of(scenario)
-        faulty = with_faults(scenario, clean_pattern(scenario, body), body)
-        return _swim(scenario, body, faulty, settings=fault_settings(scenario))
+        clean = clean_pattern(scenario, body)
+        faulty = with_faults(scenario, clean, body)
+        return _swim(scenario, body, faulty, settings=fault_settings(scenario), clean=clean)
 
 
 def _swim(
-    scenario: Scenario, body: Body, pattern: StrokePattern, *, settings: tuple[FaultSetting, ...]
+    scenario: Scenario,
+    body: Body,
+    pattern: StrokePattern,
+    *,
+    settings: tuple[FaultSetting, ...],
+    clean: StrokePattern,
 ) -> Swum:
-    cycles = cycles_of(scenario, pattern)
+    cycles, motion = cycles_of(scenario, pattern), None
+    if scenario.stroke.speed_from == "water":
+        from .water_speed import swim_by_water
+
+        motion = swim_by_water(pattern, body, clean=clean)
+        pattern = motion.pattern
     if scenario.stroke.variability:
         from ..stroke.variability import scatter
 
-        pattern = scatter(pattern, seed=scenario.seed, cycles=cycles)
-    motion = solve(pattern, body, dimensions=scenario.dimensions)
+        pattern, motion = scatter(pattern, seed=scenario.seed, cycles=cycles), None
+    motion = motion or solve(pattern, body, dimensions=scenario.dimensions)
     duration = (cycles + 1) * motion.cycle_s  # one cycle more: a reader sees whole cycles of both arms
     meta = {
         "title": scenario.title,
@@ -112,4 +124,5 @@ def _swim(
         "dimensions": scenario.dimensions,
     }
     trace = motion.trace(float(scenario.output.fps), duration, meta=meta)
-    return Swum(body, pattern, motion, take_truth(motion, duration), trace, settings)
+    truth = take_truth(motion, duration)
+    return Swum(body, pattern, motion, truth, trace, settings, scenario.stroke.speed_from)
