@@ -76,12 +76,12 @@ def test_there_is_one_file_for_each_fault_and_a_built_in_one():
 
 
 @pytest.mark.parametrize("name", scenario_names())
-def test_ready_to_run_files_say_what_to_see_and_have_two_faults_at_most(name):
+def test_ready_to_run_files_say_what_to_see_and_have_two_faults_at_most_or_a_linked_set(name):
     text = (FOLDER / f"{name}.toml").read_text(encoding="utf-8")
     first = text.split("\n", 1)[0]
     assert first.startswith("# See ")
     assert "invented" in first
-    assert len(read_scenario(name).fault) <= 2
+    assert len(read_scenario(name).fault) <= (3 if "[[linked]]" in text else 2)
 
 
 def test_the_built_in_scenario_is_the_open_water_swimmer():

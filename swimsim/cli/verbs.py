@@ -34,7 +34,8 @@ def run(
 @app.command("list", epilog="Example: swimsim list faults dropped_elbow")
 def list_(
     what: Annotated[
-        str | None, typer.Argument(help="faults, drills, views, measures, presets, swimmers, scenarios, safety.")
+        str | None,
+        typer.Argument(help="faults, linked, drills, views, measures, presets, swimmers, scenarios, safety."),
     ] = None,
     name: Annotated[str | None, typer.Argument(help="One of them, in full.")] = None,
     out: Annotated[

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 
 from ..faults.catalogue import FaultSetting, fault_of
+from ..faults.linked import in_order
 from ..ground.errors import InputError, nearest
 from ..ground.records import Camera
 from ..view.cameras import VIEWS, free_camera, named_camera
@@ -27,7 +28,7 @@ def views_of(scenario: models.Scenario) -> list[str]:
     if scenario.camera:
         return list(_by_name(scenario))
     if scenario.fault:
-        first = scenario.fault[0]
+        first = in_order(scenario.fault)[0]
         return [best_view(first.fault, first.side, of=first.of)]
     return ["side_left"]
 

@@ -11,7 +11,8 @@ from .problems import shown
 Keys = dict[str, Any]
 #: What a file may say beside a drawn swimmer, by table; None allows the whole table.
 BESIDE = {
-    "title": None, "seed": None, "dimensions": None, "fault": None, "camera": None, "figure": None, "output": None,
+    "title": None, "seed": None, "dimensions": None, "fault": None, "linked": None, "camera": None, "figure": None,
+    "output": None,
     "swimmer": ("clean",), "stroke": ("side_effects", "variability"),
 }  # fmt: skip
 

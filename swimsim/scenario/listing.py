@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from ..faults.catalogue import aliases, faults
+from ..faults.linked import linked_sets
 from ..ground.errors import InputError, nearest
 from ..ground.tables import data_folder, read_toml
 from ..ground.words import drill_words, safety, words_of
@@ -85,6 +86,10 @@ def _safety() -> list[Row]:
     return [_row(block.topic, block.title, f"swimsim list safety {block.topic}") for block in safety()]
 
 
+def _linked() -> list[Row]:
+    return [_row(name, row["says"], f"swimsim list linked {name}") for name, row in linked_sets().items()]
+
+
 def _views() -> list[Row]:
     where = {True: "in the air", False: "under water"}
     return [
@@ -127,6 +132,7 @@ _LISTS: dict[str, Callable[[], list[Row]]] = {
     "swimmers": swimmer_rows,
     "scenarios": _scenarios,
     "safety": _safety,
+    "linked": _linked,
 }
 _DETAILS: dict[str, Callable[[str], Row]] = {
     "faults": fault_entry,
@@ -137,4 +143,5 @@ _DETAILS: dict[str, Callable[[str], Row]] = {
     "swimmers": swimmer_entry,
     "scenarios": _scenario,
     "safety": safety_entry,
+    "linked": lambda name: {"name": name, **linked_sets()[name]},
 }

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, create_model, field_validator, model_validator
 
 from ..faults.catalogue import WORDS, aliases, faults
+from ..faults.linked import linked_sets
 from ..stroke.pattern import BREATHING_EVERY
 from ..stroke.presets import PRESETS, RECOVERIES
 from ..swimmer.anthropometry import BODY_TABLES, SEXES, STATURE_M
@@ -151,6 +152,20 @@ class Fault(Section):
         return self
 
 
+class Linked(Section):
+    """Faults that are often seen together, set at once: how large (one of severity, word), on which side."""
+
+    set: Literal[tuple(linked_sets())]
+    severity: _number(0, 1, "of the first fault of the set; the others follow by their share") | None = None
+    word: Literal[tuple(WORDS)] | None = None
+    side: Literal["left", "right", "both"] = "both"
+
+    @model_validator(mode="after")
+    def _one_size(self):
+        one_size(self.severity, None, self.word, unit=None)
+        return self
+
+
 class Camera(Section):
     """A named view, or one's own (position_m, aim_m, field_deg), called camera_1, camera_2, ..."""
 
@@ -245,6 +260,7 @@ class Scenario(Section):
     breathing: Breathing = Breathing()
     kick: Kick = Kick()
     fault: Annotated[list[Fault], Field(max_length=8)] = []
+    linked: Annotated[list[Linked], Field(max_length=2)] = []
     camera: Annotated[list[Camera], Field(max_length=8)] = []
     figure: Figure = Figure()
     output: Output = Output()

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 
 from ..faults.apply import apply_faults
 from ..faults.catalogue import FaultSetting
+from ..faults.linked import linked_settings
 from ..ground.conventions import other_side
 from ..ground.errors import InputError
 from ..stroke.pattern import StrokePattern, check_pattern, set_targets
@@ -33,6 +34,7 @@ def resolve(scenario: models.Scenario) -> models.Scenario:
         Values that do not go together, one line each.
     """
     with said_of(scenario):
+        scenario = with_linked(scenario)
         check_views(scenario)
         check_planar(scenario)
         body = body_of(scenario)
@@ -121,6 +123,23 @@ def breathing_of(breathing: models.Breathing) -> tuple[str, int]:
 def fault_settings(scenario: models.Scenario) -> tuple[FaultSetting, ...]:
     """The faults of a scenario as the catalogue takes them."""
     return tuple(FaultSetting(**fault.model_dump()) for fault in scenario.fault)
+
+
+def with_linked(scenario: models.Scenario) -> models.Scenario:
+    """The same scenario with the faults of every linked set written out, before its other faults."""
+    if not scenario.linked:
+        return scenario
+    settings = [
+        setting
+        for one in scenario.linked
+        for setting in linked_settings(one.set, severity=one.severity, word=one.word, side=one.side)
+    ]
+    written = [
+        models.Fault(fault=s.fault, severity=s.severity, side=s.side, strokes=s.strokes) for s in settings
+    ]
+    full = scenario.model_copy(update={"fault": [*written, *scenario.fault], "linked": []})
+    full._source = scenario._source
+    return full
 
 
 def with_faults(scenario: models.Scenario, clean: StrokePattern, body: Body) -> StrokePattern:

@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from ..faults.linked import in_order
+from ..ground.words import drill_words, fault_words
 
-from ..faults.catalogue import FaultSetting
-from ..ground.words import drill_words, fault_words, order_of_correction
-
-
-def in_order(faults: Sequence[FaultSetting]) -> list[FaultSetting]:
-    """Faults in the order in which they are corrected: the cause before its echo."""
-    order = order_of_correction()
-    return sorted(faults, key=lambda s: order.index(fault_words(s.fault).of or s.fault))
+__all__ = ["drill_names", "in_order"]
 
 
 def drill_names(fault: str) -> tuple[str, ...]:

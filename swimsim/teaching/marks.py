@@ -17,6 +17,7 @@ from ..ground.words import Number, fault_words
 from ..scenario.cameras import cameras_of
 from ..scenario.play import Played, Swum
 from ..scenario.severity import main_measure, main_value
+from .cues import in_order
 from .keys import Key
 from .numbers import at_key, value_at
 from .overlays import drawn_for, gauge_for, seen_like
@@ -32,7 +33,7 @@ def marks_of(played: Played, *, hide: bool = False) -> tuple[Marks, Marks]:
 
     With no fault set both panels say CORRECT. With `hide` they tell nothing (see `plain_marks`).
     """
-    fault, correct = marks_of_fault(played, played.fault.faults)
+    fault, correct = marks_of_fault(played, in_order(played.fault.faults))
     return (plain_marks(fault), plain_marks(correct)) if hide else (fault, correct)
 
 
@@ -110,7 +111,7 @@ def plain_marks(marks: Marks) -> Marks:
 
 def shown_side(played: Played, settings: Sequence[FaultSetting] | None = None) -> str:
     """The arm that the pictures follow: the fault's own side, else the one nearest the first camera."""
-    settings = played.fault.faults if settings is None else settings
+    settings = in_order(played.fault.faults) if settings is None else settings
     if settings and settings[0].side != "both":
         return settings[0].side
     if settings and fault_of(settings[0]).pairs:
@@ -123,7 +124,7 @@ def shown_side(played: Played, settings: Sequence[FaultSetting] | None = None) -
 
 def shown_cycle(played: Played, side: str, settings: Sequence[FaultSetting] | None = None) -> int:
     """Cycle 1 of an arm, or the next one with a breath if the fault is one of breathing strokes."""
-    settings = played.fault.faults if settings is None else settings
+    settings = in_order(played.fault.faults) if settings is None else settings
     pattern = played.fault.pattern
     cycles = range(1, 1 + pattern.period_cycles)
     if settings and _on_the_breath(settings[0]) and pattern.breathing_every:

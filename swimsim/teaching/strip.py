@@ -9,6 +9,7 @@ from ..faults.catalogue import FaultSetting, fault_named
 from ..ground.conventions import EVENTS
 from ..ground.words import FaultWords, fault_words, strip_words
 from ..scenario.play import Played, Swum
+from .cues import in_order
 from .keys import Key
 from .marks import marks_of_fault, shown_cycle, shown_side
 from .overlays import seen_like
@@ -29,14 +30,14 @@ def key_instants(played: Played, setting: FaultSetting | None = None) -> tuple[I
     Parameters
     ----------
     setting : FaultSetting, optional
-        The first fault that was set without it; with no fault the events of one stroke.
+        The first fault in the order of correction without it; with no fault the events of one stroke.
 
     Returns
     -------
     tuple of Instant
         In the order of time.
     """
-    settings = played.fault.faults if setting is None else (setting,)
+    settings = in_order(played.fault.faults) if setting is None else (setting,)
     side = shown_side(played, settings)
     cycle = shown_cycle(played, side, settings)
     if not settings:
@@ -66,7 +67,7 @@ def alt_text(played: Played, view: str) -> str:
     from ..view.cameras import VIEWS
 
     words = VIEWS[view].words if view in VIEWS else view.replace("_", " ")
-    fault, correct = marks_of_fault(played, played.fault.faults)
+    fault, correct = marks_of_fault(played, in_order(played.fault.faults))
     if not played.fault.faults:
         return f"View: {words}. Correct: front crawl with no fault set."
     says = " ".join(fault_named(s.fault).says for s in played.fault.faults)
@@ -101,5 +102,5 @@ def _event_times(swum: Swum, side: str, cycle: int) -> dict[str, float]:
 
 def strip_panels(played: Played, settings: Sequence[FaultSetting]) -> list:
     """The two rows of a strip: (trace, marks) with the fault, and without."""
-    fault, correct = marks_of_fault(played, settings)
+    fault, correct = marks_of_fault(played, in_order(settings))
     return [(played.fault.trace, fault), (played.correct.trace, correct)]
