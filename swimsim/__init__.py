@@ -6,10 +6,9 @@ The public functions are those of `swimsim.api`; they are loaded when first used
 from __future__ import annotations
 
 _PUBLIC = (
-    "__version__", "clean_scenario", "clean_swimmers", "clip", "clip_drill", "cost", "details", "doctor", "draw_views",
-    "drill_names", "listing", "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run",
-    "trace_drill", "write_trace",
-    "write_traces",
+    "__version__", "clean_scenario", "clean_swimmers", "clip", "clip_drill", "cost", "details", "detect", "doctor",
+    "draw_views", "drill_names", "listing", "measure", "measure_trace", "overview", "play", "read_scenario",
+    "read_trace", "run", "trace_drill", "validate", "write_trace", "write_traces",
 )  # fmt: skip
 __all__ = list(_PUBLIC)
 

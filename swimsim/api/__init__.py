@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..detectors import detect
 from ..ground.files import read_trace, write_trace
 from ..ground.version import VERSION as __version__
 from ..metrics import measure_trace
@@ -12,13 +13,14 @@ from ..scenario.read import read_scenario
 from ..stroke.drill import drill_names
 from .clips import clip, clip_drill
 from .costs import Costed, cost
+from .judging import Validated, validate
 from .lists import doctor, draw_views, small_views
 from .measuring import Measured, measure
 from .runs import Ran, run, trace_drill, write_traces
 
 __all__ = [
-    "CleanSwimmer", "Costed", "Measured", "Ran", "__version__", "clean_scenario", "clean_swimmers", "clip",
-    "clip_drill", "cost", "details", "doctor", "draw_views", "drill_names", "listing",
+    "CleanSwimmer", "Costed", "Measured", "Ran", "Validated", "__version__", "clean_scenario", "clean_swimmers", "clip",
+    "clip_drill", "cost", "details", "detect", "doctor", "draw_views", "drill_names", "listing",
     "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run", "small_views",
-    "trace_drill", "write_trace", "write_traces",
+    "trace_drill", "validate", "write_trace", "write_traces",
 ]  # fmt: skip

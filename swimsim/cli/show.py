@@ -65,6 +65,12 @@ def costs(rows: Sequence[dict[str, Any]]) -> None:
     _table("What it costs: median (90 % interval)", (*columns, "reason"), rows)
 
 
+def scores(rows: Sequence[dict[str, Any]]) -> None:
+    """What each detector reaches."""
+    columns = tuple(dict.fromkeys(key for row in rows for key in row))
+    _table("What each detector reaches, by condition and view", columns, rows)
+
+
 def listing(what: str, rows: Sequence[dict[str, Any]]) -> None:
     """One list, each entry with a line to type."""
     _table(what, ("name", "says", "type"), rows)

@@ -82,6 +82,9 @@ def clip(
     speed: Annotated[
         float | None, typer.Option(help="One stretch at this speed, such as 0.5, instead of several.")
     ] = None,
+    forces: Annotated[
+        bool, typer.Option("--forces", help="Where the hand's push goes, with strips of push, speed and roll.")
+    ] = False,
     quiz: Annotated[
         bool,
         typer.Option("--quiz", help="Panels A and B, nothing that tells the fault; answer in a text file."),
@@ -93,7 +96,7 @@ def clip(
     from . import show
 
     drawing = {"layout": layout, "style": style, "theme": theme, "size": size, "speed": speed}
-    drawing |= {"mirror": mirror or None, "locked": False if real_time else None}
+    drawing |= {"mirror": mirror or None, "locked": False if real_time else None, "forces": forces or None}
     how = {"views": view, "loop": loop, **drawing}
     with show.progress() as step:
         if drill is None:

@@ -1,0 +1,98 @@
+"""Everything that a validation leaves: scorecard as JSON, CSV and page, and its plots."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from ..view.score_plots import Panel, draw_confusion, draw_detection, draw_errors, draw_roc
+from .score_faults import CLEAR, view_of
+from .score_page import write_page
+from .scorecard import Card, write_csv, write_json
+
+JSON, CSV, PAGE = "scorecard.json", "scorecard.csv", "scorecard.html"
+UNITS = ("deg", "cm", "%")  # of the measures that are drawn
+
+
+def write_report(card: Card, folder: Path, *, short: Sequence[str] | None = None) -> tuple[str, ...]:
+    """Write all files into the folder; returns their names, the page first."""
+    plots = _plots(card, folder)
+    write_json(card, folder / JSON)
+    write_csv(card, folder / CSV)
+    write_page(card, folder / PAGE, plots=plots, short=short)
+    return (PAGE, JSON, CSV, *(path.name for path, _ in plots))
+
+
+def summary_rows(card: Card) -> list[dict[str, str]]:
+    """The table for a terminal: one row for each fault, condition and view."""
+    return [
+        {
+            "fault": slug, "condition": condition, "view": view, "auc": _short(row["auc"]),
+            "auc, all": _short(row["auc_all"]),
+            "half found from": _short(row["s50"]), "false alarms": f"{row['false_alarms']} of {row['clean_clips']}",
+            "severity error": _short(row["severity_mae"]),
+        }
+        for slug, ways in card["faults"].items()
+        for condition, views in ways.items()
+        for view, row in views.items()
+    ]  # fmt: skip
+
+
+def _plots(card: Card, folder: Path) -> list[tuple[Path, str]]:
+    found = []
+    for condition in card["design"]["conditions"]:
+        for view in card["design"]["views"]:
+            if any(view_of(slug, view) in ways.get(condition, {}) for slug, ways in card["faults"].items()):
+                found += _plots_of(card, folder, condition, view)
+    return found
+
+
+def _plots_of(card: Card, folder: Path, condition: str, view: str) -> list[tuple[Path, str]]:
+    name, where = f"{condition}_{view}".replace(" ", "_").replace("+", "and"), f"{condition}, view {view}"
+    rows = {s: ways.get(condition, {}).get(view_of(s, view)) for s, ways in card["faults"].items()}
+    rows = {slug: row for slug, row in rows.items() if row is not None}
+    detection, roc, confusion = (folder / f"{what}_{name}.png" for what in ("detection", "roc", "confusion"))
+    draw_detection(
+        [Panel(_words(s), r["points"], _half(r), r["s50"]) for s, r in rows.items()],
+        detection, title=f"From which severity a fault is found ({where})",
+    )  # fmt: skip
+    draw_roc(
+        [Panel(_words(s), r["roc"], f"AUC {_short(r['auc_all'])}, all severities") for s, r in rows.items()],
+        roc, title=f"Faulty against clean clips ({where})",
+    )  # fmt: skip
+    draw_confusion(
+        card["confusion"][condition][view]["present"], confusion, title=f"What is taken for what ({where})",
+        words=(f"Rows: fault that was swum, effective severity {CLEAR:g} or more; last row: clean swimmers.",
+               "Columns: detectors that spoke, percent of the clips, in the best view of the row's fault."
+               if view == "best" else "Columns: detectors that spoke, percent of the clips."),
+    )  # fmt: skip
+    found = [
+        (detection, f"Detection, {where}: each dot is a clip; dashed, the severity found half of the time."),
+        (roc, f"ROC, {where}."),
+        (confusion, f"Confusion, {where}: off the diagonal is what is taken for something else."),
+    ]
+    errors = [
+        (key, r["unit"], r["bias"], r["loa_low"], r["loa_high"])
+        for key, ways in card["measures"].items()
+        if (r := ways.get(condition, {}).get(view)) and r["unit"] in UNITS and r["loa_low"] is not None
+    ]
+    if errors:
+        path = folder / f"errors_{name}.png"
+        draw_errors(
+            [e for unit in UNITS for e in errors if e[1] == unit], path, title=f"Errors of measures ({where})"
+        )
+        found.append((path, f"Errors of measures, {where}: dot the bias, bar the 95 % limits of agreement."))
+    return found
+
+
+def _words(slug: str) -> str:
+    return slug.replace("_", " ")
+
+
+def _short(value: float | None) -> str:
+    return "-" if value is None else f"{value:.2f}"
+
+
+def _half(row: Card) -> str:
+    alarms = f"{row['false_alarms']} false alarms in {row['clean_clips']}"
+    return f"half from {_short(row['s50'])}; {alarms}"
