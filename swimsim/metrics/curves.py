@@ -6,7 +6,10 @@ from functools import cached_property
 
 import numpy as np
 
+from .cubic import Cubic, Grid
+
 _SLACK = 1e-9  # of a frame: a root on a frame may come out a rounding outside
+_SETTLED = 1e-9  # of a frame: after a Newton step this small the next one is below rounding
 _STEPS = 14  # of a bracketed Newton search; the pieces are cubics, five or six are enough
 
 
@@ -18,9 +21,16 @@ def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
     pieces : numpy.ndarray, shape (degree + 1, n)
         Coefficients, highest power first.
     """
+    if not len(length):
+        return np.empty(0)
     low, high = np.zeros(len(length)), np.array(length)
-    x = high / 2
-    for _ in range(_STEPS if len(length) else 0):
+    start, stop = pieces[-1], pieces[0]
+    for coefficient in pieces[1:]:
+        stop = stop * length + coefficient
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = length * start / (start - stop)  # as if it were straight
+    x = np.where((x >= 0) & (x <= length), x, high / 2)
+    for _ in range(_STEPS):
         value, slope = np.zeros(len(x)), np.zeros(len(x))
         for coefficient in pieces:
             slope = slope * x + value
@@ -29,7 +39,9 @@ def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
         with np.errstate(divide="ignore", invalid="ignore"):
             newton = x - value / slope
         inside = (newton >= low - _SLACK * length) & (newton <= high + _SLACK * length)
-        x = np.where(inside, np.clip(newton, 0, length), (low + high) / 2)
+        before, x = x, np.where(inside, np.minimum(np.maximum(newton, 0.0), length), (low + high) / 2)
+        if (np.abs(x - before) <= _SETTLED * length).all():
+            break
     return x
 
 
@@ -44,16 +56,19 @@ class Curve:
         Finite everywhere; filled in where the quantity is not known.
     known : numpy.ndarray of bool, shape (n_frames,)
         Where the value may be used.
+    grid : Grid, optional
+        The frame times made ready, where several curves share them.
     """
 
-    def __init__(self, time_s: np.ndarray, values: np.ndarray, known: np.ndarray) -> None:
-        from scipy.interpolate import CubicSpline
-
+    def __init__(
+        self, time_s: np.ndarray, values: np.ndarray, known: np.ndarray, grid: Grid | None = None
+    ) -> None:
         self.time_s, self.values, self.known = time_s, values, known
-        self._spline = CubicSpline(time_s, values)
-        self._slope = self._spline.derivative()
-        self._unknown = np.concatenate([[0], np.cumsum(~known)])
-        self._ends = time_s[[0, -1]] + 0.501 * (time_s[1] - time_s[0]) * np.array([-1, 1])
+        self._spline = Cubic(grid or Grid(time_s), values)
+        self._whole = bool(known.all())
+        self._unknown = None if self._whole else np.concatenate([[0], np.cumsum(~known)])
+        grace = 0.501 * float(time_s[1] - time_s[0])
+        self._ends = float(time_s[0]) - grace, float(time_s[-1]) + grace
 
     def at(self, times: np.ndarray) -> np.ndarray:
         """Values at any times, NaN where not known; shape of `times` (+ (k,))."""
@@ -64,12 +79,14 @@ class Curve:
 
     def slope_at(self, times: np.ndarray) -> np.ndarray:
         """Time derivative at any times."""
-        return self._slope(times)
+        return self._spline.slope(times)
 
     def readable(self, start: np.ndarray, stop: np.ndarray) -> np.ndarray:
         """Whether all frames from before `start` to after `stop` are known (half a frame of grace)."""
         start, stop = np.asarray(start, float), np.asarray(stop, float)
         inside = (start >= self._ends[0]) & (stop <= self._ends[1]) & (start <= stop)
+        if self._whole:
+            return inside
         first = np.searchsorted(self.time_s, np.where(inside, start, self.time_s[0]), side="right") - 1
         last = np.searchsorted(self.time_s, np.where(inside, stop, self.time_s[0]), side="left")
         first, last = np.maximum(first, 0), np.minimum(last, len(self.time_s) - 1)
@@ -82,7 +99,7 @@ class Curve:
         part = (self.time_s >= start) & (self.time_s <= stop)
         if not part.any() or self.known[part].mean() < 0.8:
             return np.nan
-        return float(self._spline.integrate(start, stop) / (stop - start))
+        return self._spline.integral(start, stop) / (stop - start)
 
     def crossings(self, *, rising: bool, level: float = 0.0) -> np.ndarray:
         """Times at which the curve passes `level` upwards or downwards. [s]"""
@@ -105,8 +122,9 @@ class Curve:
         return self._stationary(-1.0)
 
     def _stationary(self, sign: float) -> np.ndarray:
-        at = self._climbs(-sign * self._slope(self.time_s))
-        return self.time_s[at] + _root(-sign * self._slope.c[:, at], self.time_s[at + 1] - self.time_s[at])
+        at = self._climbs(-sign * self._spline.slopes)
+        pieces = -sign * self._spline.slope_pieces(at)
+        return self.time_s[at] + _root(pieces, self.time_s[at + 1] - self.time_s[at])
 
     def _climbs(self, values: np.ndarray) -> np.ndarray:
         """Frames after which a quantity, known on both sides, rises above zero."""
@@ -134,13 +152,26 @@ class Curve:
 
     def extreme(self, start: np.ndarray, stop: np.ndarray, *, highest: bool) -> tuple[np.ndarray, np.ndarray]:
         """Time and value of the greatest (or least) value in each window, ends included; NaN across a gap."""
-        sign, tops = (1.0, self._tops) if highest else (-1.0, self._bottoms)
+        sign, (tops, heights) = (1.0, self._high) if highest else (-1.0, self._low)
         start, stop = np.atleast_1d(np.asarray(start, float)), np.atleast_1d(np.asarray(stop, float))
-        times, values = np.full(len(start), np.nan), np.full(len(start), np.nan)
-        for i in np.flatnonzero(self.readable(start, stop)):
-            inner = tops[np.searchsorted(tops, start[i]) : np.searchsorted(tops, stop[i])]
-            candidates = np.concatenate([[start[i]], inner, [stop[i]]])
-            heights = self._spline(candidates)
-            best = np.argmax(sign * heights)
-            times[i], values[i] = candidates[best], heights[best]
+        usable = self.readable(start, stop)
+        ends = np.stack([start, stop])
+        times, values = np.where(usable, ends, np.nan), np.full(ends.shape, np.nan)
+        values[:, usable] = self._spline(ends[:, usable])
+        first, last = np.searchsorted(tops, ends)
+        best = np.where(sign * values[0] >= sign * values[1], 0, 1)
+        times, values = (np.where(best == 0, pair[0], pair[1]) for pair in (times, values))
+        for i in np.flatnonzero(usable & (last > first)):
+            top = first[i] + int(np.argmax(sign * heights[first[i] : last[i]]))
+            if sign * heights[top] > sign * values[i]:
+                times[i], values[i] = tops[top], heights[top]
         return times, values
+
+    @cached_property
+    def _high(self) -> tuple[np.ndarray, np.ndarray]:
+        """Times and heights of the local maxima."""
+        return self._tops, self._spline(self._tops)
+
+    @cached_property
+    def _low(self) -> tuple[np.ndarray, np.ndarray]:
+        return self._bottoms, self._spline(self._bottoms)

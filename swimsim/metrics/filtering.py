@@ -22,6 +22,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -66,11 +67,29 @@ def smooth(values: np.ndarray, *, cutoff_hz: float, rate_hz: float) -> np.ndarra
     cutoff_hz, rate_hz : float
         Half-power point of both passes together, and frame rate. [Hz]
     """
-    from scipy.signal import butter, sosfiltfilt
+    from scipy.signal import sosfiltfilt
 
-    sos = butter(2, design_cutoff(cutoff_hz, rate_hz), fs=rate_hz, output="sos")
+    sos = _one_pass(np.tan(np.pi * design_cutoff(cutoff_hz, rate_hz) / rate_hz))
     pad = min(len(values) - 1, max(9, int(1.5 * rate_hz / cutoff_hz)))
     return sosfiltfilt(sos, values, axis=0, padlen=pad)
+
+
+def _one_pass(corner: float) -> np.ndarray:
+    """Second-order Butterworth low-pass as one second-order section; `corner` is tan(pi cut-off / rate)."""
+    scale = 1 / (1 + np.sqrt(2) * corner + corner**2)
+    gain = corner**2 * scale
+    return np.array(
+        [
+            [
+                gain,
+                2 * gain,
+                gain,
+                1.0,
+                2 * (corner**2 - 1) * scale,
+                (1 - np.sqrt(2) * corner + corner**2) * scale,
+            ]
+        ]
+    )
 
 
 def noise_left(smoothing: Smoothing, rate_hz: float) -> float:
@@ -87,13 +106,19 @@ def power(values: np.ndarray, rate_hz: float) -> tuple[np.ndarray, np.ndarray]:
     The powers are scaled so that their sum is the mean square of white noise in one column.
     """
     n = len(values)
-    ramp = np.linspace(-1, 1, n)
+    ramp, window = _taper(n)
     flat = values - values.mean(axis=0)
     flat = flat - ramp[:, None] * (ramp @ flat / (ramp @ ramp))
-    window = np.hanning(n)
-    spectrum = np.abs(np.fft.rfft(flat * window[:, None], axis=0)) ** 2
+    found = np.fft.rfft(flat * window[:, None], axis=0)
+    spectrum = found.real**2 + found.imag**2
     spectrum[1 : (n + 1) // 2] *= 2
     return np.fft.rfftfreq(n, 1 / rate_hz), spectrum.mean(axis=1) / (n * (window @ window))
+
+
+@lru_cache(maxsize=16)
+def _taper(n: int) -> tuple[np.ndarray, np.ndarray]:
+    """Straight line and Hann window of n frames."""
+    return np.linspace(-1, 1, n), np.hanning(n)
 
 
 def residual_analysis(values: np.ndarray, rate_hz: float) -> tuple[float, float]:
@@ -115,14 +140,22 @@ def residual_analysis(values: np.ndarray, rate_hz: float) -> tuple[float, float]
     """
     frequency, spectrum = power(values, rate_hz)
     noise_square = white_level(frequency / (rate_hz / 2), spectrum) * len(frequency)
-    step = -(-len(frequency) // MOST_BINS)
-    first = np.arange(0, len(frequency), step)
-    middle = frequency[np.minimum(first + (step - 1) // 2, len(frequency) - 1)]
-    share = np.diff(first, append=len(frequency)) / len(frequency)
+    first, share, cutoffs, gain, loss = _cutoff_table(len(frequency), float(frequency[-1]), rate_hz)
+    risk = loss @ np.add.reduceat(spectrum, first) + 2 * noise_square * (gain @ share)
+    return float(np.sqrt(noise_square)), float(cutoffs[np.argmin(risk)])
+
+
+@lru_cache(maxsize=16)
+def _cutoff_table(bins: int, highest_hz: float, rate_hz: float) -> tuple[np.ndarray, ...]:
+    """First bin and share of each bundle of a spectrum; cut-offs [Hz], their gains and squared losses."""
+    frequency = np.linspace(0, highest_hz, bins)
+    step = -(-bins // MOST_BINS)
+    first = np.arange(0, bins, step)
+    middle = frequency[np.minimum(first + (step - 1) // 2, bins - 1)]
+    share = np.diff(first, append=bins) / bins
     cutoffs = np.linspace(1.0, 0.96 * rate_hz / 2, 160)
     gain = two_pass_gain(middle, cutoffs[:, None], rate_hz)
-    risk = (1 - gain) ** 2 @ np.add.reduceat(spectrum, first) + 2 * noise_square * (gain @ share)
-    return float(np.sqrt(noise_square)), float(cutoffs[np.argmin(risk)])
+    return first, share, cutoffs, gain, (1 - gain) ** 2
 
 
 def white_level(share: np.ndarray, spectrum: np.ndarray) -> float:
@@ -137,24 +170,40 @@ def white_level(share: np.ndarray, spectrum: np.ndarray) -> float:
     share : numpy.ndarray, shape (n_bins,)
         Frequency as share of half the frame rate.
     """
-    from scipy.optimize import nnls
-
-    edges = np.linspace(*TAIL, BANDS + 1)
-    inside = (share >= edges[0]) & (share < edges[-1])
-    band = np.searchsorted(edges, share[inside], side="right") - 1
-    count = np.bincount(band, minlength=BANDS)
+    inside, band, count, parts = _tail(len(share), float(share[-1]))
     level = np.bincount(band, spectrum[inside], minlength=BANDS)[count > 0] / count[count > 0]
-    middle = ((edges[1:] + edges[:-1]) / 2)[count > 0]
     if not (level > 0).all():
         return 0.0
     level = level / (scale := level.max())
-    parts = np.stack([np.ones(len(middle)), middle**-4 + (2 - middle) ** -4], axis=1)
-    fit = np.full(len(middle), level.mean())
+    fit = np.full(len(level), level.mean())
     for _ in range(4):  # the scatter of a level is its share of the true one, known only after a fit
         weight = np.sqrt(count[count > 0]) / fit
-        found = nnls(parts * weight[:, None], level * weight)[0]
+        found = _not_negative(parts * weight[:, None], level * weight)
         fit = np.maximum(parts @ found, 1e-9)
     return float(found[0] * scale)
+
+
+@lru_cache(maxsize=16)
+def _tail(bins: int, highest: float) -> tuple[np.ndarray, ...]:
+    """Which bins make the tail, the band of each, how many each band has, and the flat and the falling part."""
+    share = np.linspace(0, highest, bins)
+    edges = np.linspace(*TAIL, BANDS + 1)
+    inside = np.flatnonzero((share >= edges[0]) & (share < edges[-1]))
+    band = np.searchsorted(edges, share[inside], side="right") - 1
+    count = np.bincount(band, minlength=BANDS)
+    middle = ((edges[1:] + edges[:-1]) / 2)[count > 0]
+    return inside, band, count, np.stack([np.ones(len(middle)), middle**-4 + (2 - middle) ** -4], axis=1)
+
+
+def _not_negative(parts: np.ndarray, level: np.ndarray) -> np.ndarray:
+    """Least squares with two parts, neither negative: the free fit, else the better of the two alone."""
+    (a, b), (_, c), (p, q) = *(parts.T @ parts), parts.T @ level
+    det = a * c - b * b
+    both = np.array([c * p - b * q, a * q - b * p]) / det if det > 0 else np.array([-1.0, -1.0])
+    if (both >= 0).all():
+        return both
+    first, second = max(p / a, 0.0), max(q / c, 0.0)
+    return np.array([first, 0.0]) if p * first >= q * second else np.array([0.0, second])
 
 
 def choose(axes: Sequence[np.ndarray], *, rate_hz: float, wish: float | str | None) -> Smoothing:
@@ -171,8 +220,10 @@ def choose(axes: Sequence[np.ndarray], *, rate_hz: float, wish: float | str | No
         A set cut-off [Hz], residual analysis, or none.
     """
     read = [residual_analysis(v, rate_hz) for v in axes if v.shape[1] and len(v) >= LEAST_FRAMES]
-    noisy = [n for n, _ in read if n >= NOISE_FLOOR_M] or [n for n, _ in read]  # an axis may be set, not measured
-    noise = float(np.sqrt(np.mean(np.square(noisy)))) if read else 0.0
+    read = [
+        one for one in read if one[0] >= NOISE_FLOOR_M
+    ] or read  # an axis that is set, not seen, has no say
+    noise = float(np.sqrt(np.mean([n**2 for n, _ in read]))) if read else 0.0
     if wish is None:
         return Smoothing(None, noise, "not smoothed")
     if wish != "auto":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -88,17 +89,24 @@ def mean(values: np.ndarray, *, turn: float | None = None) -> tuple[float, float
 
     With `turn` the mean goes round the circle and the scatter is taken from it.
     """
-    values = values[np.isfinite(values)]
-    if not len(values):
-        return np.nan, None
+    known = [value for value in np.asarray(values).tolist() if math.isfinite(value)]
+    if not known:
+        return math.nan, None
     if turn:
-        angle = values * 2 * np.pi / turn
-        centre = np.arctan2(np.sin(angle).mean(), np.cos(angle).mean()) * turn / (2 * np.pi)
-        values = centre + (values - centre + turn / 2) % turn - turn / 2
+        angles = [value * 2 * math.pi / turn for value in known]
+        centre = (
+            math.atan2(math.fsum(map(math.sin, angles)), math.fsum(map(math.cos, angles)))
+            * turn
+            / (2 * math.pi)
+        )
+        known = [centre + (value - centre + turn / 2) % turn - turn / 2 for value in known]
+        middle = math.fsum(known) / len(known)
     else:
-        centre = values.mean()
-    few = len(values) < LEAST_FOR_UNCERTAINTY
-    return float(centre), None if few else float(values.std(ddof=1) / np.sqrt(len(values)))
+        centre = middle = math.fsum(known) / len(known)
+    if len(known) < LEAST_FOR_UNCERTAINTY:
+        return centre, None
+    spread = math.fsum((value - middle) ** 2 for value in known) / (len(known) - 1)
+    return centre, math.sqrt(spread / len(known))
 
 
 def _records(readout: Readout, definition: dict, strokes: Strokes) -> list[Measure]:

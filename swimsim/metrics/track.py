@@ -9,6 +9,7 @@ import numpy as np
 from ..ground.conventions import SIDES
 from ..ground.records import Trace
 from . import filtering, gaps
+from .cubic import Grid
 from .curves import Curve
 
 LEAST_RATE_HZ = 24.0
@@ -68,7 +69,7 @@ class Track:
             return f"too few frames: {len(trace.time_s)}, at least {LEAST_FRAMES} needed"
         if even is None:
             return "frame times jump too much to be read"
-        self.time_s = even
+        self.time_s, self.grid = even, Grid(even)
         self.rate_hz = float((len(even) - 1) / (even[-1] - even[0]))
         if self.rate_hz < LEAST_RATE_HZ:
             return f"frame rate {self.rate_hz:.3g} Hz, 25 Hz or more needed"
@@ -131,7 +132,7 @@ class Track:
 
     def _kept(self, key: tuple, make, *names: str) -> Curve:
         if key not in self._curves:
-            self._curves[key] = Curve(self.time_s, make(), self.known(*names))
+            self._curves[key] = Curve(self.time_s, make(), self.known(*names), self.grid)
         return self._curves[key]
 
     def at(self, name: str, times: np.ndarray) -> np.ndarray:

@@ -1,0 +1,127 @@
+"""Cubic splines through many quantities on the same times: the times are worked out once.
+
+The not-a-knot cubic spline (de Boor 1978, A Practical Guide to Splines, ch. IV); the same curve as
+`scipy.interpolate.CubicSpline`, several times faster where dozens of short ones are wanted.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+LEAST = 4  # points of a not-a-knot spline
+
+
+class Grid:
+    """Times that splines share.
+
+    Parameters
+    ----------
+    time_s : numpy.ndarray, shape (n,)
+        Strictly increasing, at least four. [s]
+    """
+
+    def __init__(self, time_s: np.ndarray) -> None:
+        self.time_s = time_s
+        self.step = np.diff(time_s)
+        self._middles = (time_s[1:] + time_s[:-1]) / 2
+
+    @cached_property
+    def _factored(self) -> tuple:
+        """The band matrix of the slopes, taken apart."""
+        from scipy.linalg.lapack import dgttrf
+
+        step, time = self.step, self.time_s
+        middle = np.concatenate([step[1:2], 2 * (step[:-1] + step[1:]), step[-2:-1]])
+        upper = np.concatenate([[time[2] - time[0]], step[:-1]])
+        lower = np.concatenate([step[1:], [time[-1] - time[-3]]])
+        return dgttrf(lower, middle, upper)[:5]
+
+    def slopes(self, values: np.ndarray) -> np.ndarray:
+        """Slopes of the spline at the times, shape of `values` (n,) or (n, k)."""
+        from scipy.linalg.lapack import dgttrs
+
+        step = self.step if values.ndim == 1 else self.step[:, None]
+        rise = np.diff(values, axis=0) / step
+        right = np.empty(values.shape)
+        right[1:-1] = 3 * (step[1:] * rise[:-1] + step[:-1] * rise[1:])
+        first, last = self.step[0] + self.step[1], self.step[-1] + self.step[-2]
+        right[0] = ((step[0] + 2 * first) * step[1] * rise[0] + step[0] ** 2 * rise[1]) / first
+        right[-1] = (step[-1] ** 2 * rise[-2] + (2 * last + step[-1]) * step[-2] * rise[-1]) / last
+        return dgttrs(*self._factored, right)[0].reshape(values.shape)
+
+    def pieces(self, times: np.ndarray) -> np.ndarray:
+        """Which piece each time lies in; those beyond the ends belong to the end pieces."""
+        return np.clip(np.searchsorted(self.time_s, times, side="right") - 1, 0, len(self.step) - 1)
+
+    def nearest(self, times: np.ndarray) -> np.ndarray:
+        """The nearest of the shared times."""
+        return np.searchsorted(self._middles, times)
+
+
+class Cubic:
+    """Cubic spline through values at the times of a grid; it goes on beyond its ends.
+
+    Parameters
+    ----------
+    grid : Grid
+    values : numpy.ndarray, shape (n,) or (n, k)
+        Finite.
+    """
+
+    def __init__(self, grid: Grid, values: np.ndarray) -> None:
+        self.grid, self.values = grid, np.asarray(values, float)
+        self.slopes = grid.slopes(self.values)
+
+    @cached_property
+    def c(self) -> np.ndarray:
+        """Coefficients of the pieces, highest power first, shape (4, n - 1) or (4, n - 1, k)."""
+        step = self.grid.step if self.values.ndim == 1 else self.grid.step[:, None]
+        rise = np.diff(self.values, axis=0) / step
+        bend = (self.slopes[:-1] + self.slopes[1:] - 2 * rise) / step
+        return np.stack(
+            [bend / step, (rise - self.slopes[:-1]) / step - bend, self.slopes[:-1], self.values[:-1]]
+        )
+
+    def __call__(self, times: np.ndarray) -> np.ndarray:
+        """Values at any times, shape of `times` (+ (k,))."""
+        at, past = self._place(times)
+        cubic, square, line, start = self.c[:, at]
+        return ((cubic * past + square) * past + line) * past + start
+
+    def slope(self, times: np.ndarray) -> np.ndarray:
+        """Time derivative at any times."""
+        at, past = self._place(times)
+        cubic, square, line, _ = self.c[:, at]
+        return (3 * cubic * past + 2 * square) * past + line
+
+    def _place(self, times: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        times = np.asarray(times, float)
+        at = self.grid.pieces(times)
+        past = times - self.grid.time_s[at]
+        return at, past if self.values.ndim == 1 else past[..., None]
+
+    def slope_pieces(self, at: np.ndarray) -> np.ndarray:
+        """Coefficients of the derivative of pieces, highest power first, shape (3, n)."""
+        return self.c[:3, at] * np.array([3.0, 2.0, 1.0])[:, None]
+
+    def integral(self, start: float, stop: float) -> float:
+        """Integral over time, of a single quantity."""
+        return self._up_to(stop) - self._up_to(start)
+
+    @cached_property
+    def _areas(self) -> np.ndarray:
+        """Integral from the first time to each of the others."""
+        step = self.grid.step
+        cubic, square, line, start = self.c
+        areas = (((cubic / 4 * step + square / 3) * step + line / 2) * step + start) * step
+        return np.concatenate([[0.0], np.cumsum(areas)])
+
+    def _up_to(self, time: float) -> float:
+        at = int(self.grid.pieces(np.array(time)))
+        past = time - self.grid.time_s[at]
+        cubic, square, line, start = self.c[:, at]
+        return float(
+            self._areas[at] + (((cubic / 4 * past + square / 3) * past + line / 2) * past + start) * past
+        )
