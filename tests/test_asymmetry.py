@@ -302,7 +302,7 @@ def test_the_scenario_names_the_pair_and_the_truth_tells_it():
     )
     assert told["severity"] == pytest.approx(0.25)
     title = marks_of(played)[0].title
-    assert title == "left-right difference in hand depth, right"
+    assert title == "uneven hand depth, right"
 
 
 @pytest.mark.parametrize(
@@ -356,5 +356,5 @@ def test_a_matter_of_time_has_no_lines_over_the_body():
         swimsim.read_scenario({"fault": [{"fault": "asymmetry", "of": "pull", "severity": 0.5}]})
     )
     fault, correct = marks_of(played)
-    assert fault.drawn == () and fault.gauge is None and fault.value == "right and left differ by: 20 %"
-    assert correct.value == "right and left differ by: 0 %"
+    assert fault.drawn == () and fault.gauge is None and fault.value == "sides differ by: 20 %"
+    assert correct.value == "sides differ by: 0 %"

@@ -18,6 +18,7 @@ from ..scenario.cameras import cameras_of
 from ..scenario.play import Played, Swum
 from ..scenario.severity import main_measure, main_value
 from .cues import in_order
+from .force_marks import with_forces
 from .keys import Key
 from .numbers import at_key, value_at
 from .overlays import drawn_for, gauge_for, seen_like
@@ -42,10 +43,13 @@ def marks_of_fault(played: Played, settings: Sequence[FaultSetting]) -> tuple[Ma
     side, camera = shown_side(played, settings), cameras_of(played.scenario)[0]
     cycle = shown_cycle(played, side, settings)
     word = "FAULT" if settings else "CORRECT"
-    return tuple(
-        marks_for(swum, settings, word=word, side=side, cycle=cycle, camera=camera)
-        for swum, word in ((played.fault, word), (played.correct, "CORRECT"))
-    )
+    both = ((played.fault, word), (played.correct, "CORRECT"))
+    marks = [
+        marks_for(swum, settings, word=word, side=side, cycle=cycle, camera=camera) for swum, word in both
+    ]
+    if played.scenario.output.forces:
+        marks = [with_forces(m, swum, side=side) for m, (swum, _) in zip(marks, both, strict=True)]
+    return tuple(marks)
 
 
 def marks_for(
@@ -162,8 +166,9 @@ def _title(settings: Sequence[FaultSetting]) -> str:
 def _fault_words(setting: FaultSetting) -> str:
     side = "" if setting.side == "both" else f", {setting.side}"
     fault = fault_of(setting)
-    what = f" in {(setting.of or fault.pairs[0]).replace('_', ' ')}" if fault.pairs else ""
-    return fault.terms[0] + what + side + (" on the breath" if setting.strokes == "breathing" else "")
+    pair = (setting.of or fault.pairs[0]).replace("_", " ") if fault.pairs else ""
+    what = f"uneven {pair}" if pair else fault.terms[0]
+    return what + side + (" on the breath" if setting.strokes == "breathing" else "")
 
 
 def _value(swum: Swum, setting: FaultSetting) -> str:
