@@ -41,9 +41,15 @@ def draw_detection(panels: Sequence[Panel], path: str | os.PathLike, *, title: s
         if panel.mark is not None and math.isfinite(panel.mark):
             axes.axvline(panel.mark, color="0.25", lw=1.4, ls="--")
         axes.set(xlim=(-0.05, 1.25), ylim=(-0.25, 1.25), yticks=[0, 1], xticks=[0, 0.5, 1])
-        axes.set_yticklabels(["not found", "found"], fontsize=7)
+        axes.set_yticklabels(["no", "yes"], fontsize=7)
 
-    _grid(panels, dots, path, title=title, below="effective severity: 0 as usual at that pace, 1 gross")
+    _grid(
+        panels,
+        dots,
+        path,
+        title=title,
+        below="found, yes or no, against effective severity: 0 as usual at that pace, 1 gross",
+    )
 
 
 def draw_roc(panels: Sequence[Panel], path: str | os.PathLike, *, title: str) -> None:
@@ -78,7 +84,7 @@ def _grid(panels: Sequence[Panel], draw, path: str | os.PathLike, *, title: str,
     figure.text(0.02, 0.012, below, fontsize=8, color="0.25")
     figure.subplots_adjust(
         left=0.07, right=0.985, top=1 - 0.85 / figure.get_figheight(), bottom=0.62 / figure.get_figheight(),
-        hspace=0.95, wspace=0.32,
+        hspace=0.8, wspace=0.22,
     )  # fmt: skip
     _save(figure, path)
 
