@@ -93,13 +93,14 @@ def test_one_pass_is_the_butterworth_of_scipy(cutoff, rate):
 
 def test_the_fit_without_negative_parts_is_that_of_scipy():
     rng = np.random.default_rng(2)
-    signs = set()
-    for _ in range(500):
-        parts, level = rng.uniform(0.1, 3, (8, 2)), rng.normal(size=8) + rng.uniform(-1, 2)
-        theirs = nnls(parts, level)[0]
-        signs.add(tuple(theirs > 0))
-        assert np.abs(filtering._not_negative(parts, level) - theirs).max() < ROUNDING
-    assert len(signs) == 4  # both, either, none
+    falling = rng.uniform(0.1, 3, 8)
+    level, weight = rng.normal(size=(8, 500)) + rng.uniform(-1, 2, 500), rng.uniform(0.1, 3, (8, 500))
+    ours = np.stack(filtering._not_negative(falling, level, weight))
+    root = np.sqrt(weight)
+    parts = np.stack([np.ones(8), falling], axis=1)
+    theirs = np.array([nnls(parts * root[:, [i]], (level * root)[:, i])[0] for i in range(500)]).T
+    assert np.abs(ours - theirs).max() < ROUNDING
+    assert len({tuple(column) for column in (theirs > 0).T}) == 4  # both, either, none
 
 
 def test_a_set_axis_without_noise_does_not_choose_the_filter():

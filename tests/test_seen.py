@@ -366,3 +366,20 @@ def test_noise_over_many_seeds_does_not_shift_the_entry_line():
     exact = measure_seen(seen_by("front", cycles=4)).measure("entry_line", "left").value
     spread = max(np.std(values, ddof=1), 0.05)
     assert abs(np.mean(values) - exact) < STANDARD_ERRORS * spread / np.sqrt(6) + 0.3  # gaps of chance frames
+
+
+@pytest.mark.parametrize("view", ["side_left", "front", "rear", "below", "above_side", "above_front"])
+def test_what_a_view_cannot_tell_is_left_out_and_nothing_else(view):
+    from swimsim.metrics import measure_trace
+    from swimsim.metrics.seen_views import as_told
+
+    seen = seen_by(view, condition_named("square"), cycles=4)
+    trace, how = lifted(seen, Scale())
+    full = {(m.measure, m.side, m.cycle, m.breathing): m for m in as_told(measure_trace(trace).measures, how)}
+    short = {(m.measure, m.side, m.cycle, m.breathing): m for m in measure_seen(seen).measures}
+    assert set(full) == set(short)
+    for key, measure in full.items():
+        assert (short[key].value == measure.value) or (
+            np.isnan(short[key].value) and np.isnan(measure.value)
+        ), key
+        assert short[key].reason == measure.reason

@@ -53,11 +53,12 @@ class Grid:
 
     def pieces(self, times: np.ndarray) -> np.ndarray:
         """Which piece each time lies in; those beyond the ends belong to the end pieces."""
-        return np.clip(np.searchsorted(self.time_s, times, side="right") - 1, 0, len(self.step) - 1)
+        at = self.time_s.searchsorted(times, side="right") - 1
+        return np.minimum(np.maximum(at, 0), len(self.step) - 1)
 
     def nearest(self, times: np.ndarray) -> np.ndarray:
         """The nearest of the shared times."""
-        return np.searchsorted(self._middles, times)
+        return self._middles.searchsorted(times)
 
 
 class Cubic:

@@ -23,6 +23,8 @@ def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
     """
     if not len(length):
         return np.empty(0)
+    if len(pieces) == 3:
+        return _quadratic_root(pieces, length)
     low, high = np.zeros(len(length)), np.array(length)
     start, stop = pieces[-1], pieces[0]
     for coefficient in pieces[1:]:
@@ -30,19 +32,30 @@ def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
     with np.errstate(divide="ignore", invalid="ignore"):
         x = length * start / (start - stop)  # as if it were straight
     x = np.where((x >= 0) & (x <= length), x, high / 2)
+    cubic, square, line, start = pieces
     for _ in range(_STEPS):
-        value, slope = np.zeros(len(x)), np.zeros(len(x))
-        for coefficient in pieces:
-            slope = slope * x + value
-            value = value * x + coefficient
-        low, high = np.where(value <= 0, x, low), np.where(value > 0, x, high)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            newton = x - value / slope
+        value = ((cubic * x + square) * x + line) * x + start
+        slope = (3 * cubic * x + 2 * square) * x + line
+        up = value > 0
+        low, high = np.where(up, low, x), np.where(up, x, high)
+        newton = x - value / np.where(slope == 0, np.nan, slope)
         inside = (newton >= low - _SLACK * length) & (newton <= high + _SLACK * length)
         before, x = x, np.where(inside, np.minimum(np.maximum(newton, 0.0), length), (low + high) / 2)
         if (np.abs(x - before) <= _SETTLED * length).all():
             break
     return x
+
+
+def _quadratic_root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
+    """The root between 0 and `length` at which a quadratic comes up through 0, in closed form."""
+    square, line, start = pieces
+    with np.errstate(divide="ignore", invalid="ignore"):
+        half = -0.5 * (line + np.copysign(np.sqrt(np.maximum(line**2 - 4 * square * start, 0.0)), line))
+        one, other = half / square, start / half
+        slack = _SLACK * length
+        fits, also = ((x >= -slack) & (x <= length + slack) for x in (other, one))
+        x = np.where(fits & ((2 * square * other + line >= 0) | ~also), other, one)
+    return np.minimum(np.maximum(np.where(np.isfinite(x), x, 0.0), 0.0), length)
 
 
 class Curve:

@@ -100,19 +100,19 @@ def noise_left(smoothing: Smoothing, rate_hz: float) -> float:
     return float(smoothing.noise_m * np.sqrt(np.mean(two_pass_gain(grid, smoothing.cutoff_hz, rate_hz) ** 2)))
 
 
-def power(values: np.ndarray, rate_hz: float) -> tuple[np.ndarray, np.ndarray]:
-    """Frequencies and mean power per bin of columns without their straight line, ends tapered (Hann).
+def power(values: np.ndarray) -> np.ndarray:
+    """Power per bin of columns without their straight line, ends tapered (Hann), shape (n_bins, n_columns).
 
     The powers are scaled so that their sum is the mean square of white noise in one column.
     """
     n = len(values)
     ramp, window = _taper(n)
     flat = values - values.mean(axis=0)
-    flat = flat - ramp[:, None] * (ramp @ flat / (ramp @ ramp))
+    flat -= ramp[:, None] * (ramp @ flat / (ramp @ ramp))
     found = np.fft.rfft(flat * window[:, None], axis=0)
     spectrum = found.real**2 + found.imag**2
     spectrum[1 : (n + 1) // 2] *= 2
-    return np.fft.rfftfreq(n, 1 / rate_hz), spectrum.mean(axis=1) / (n * (window @ window))
+    return spectrum / (n * (window @ window))
 
 
 @lru_cache(maxsize=16)
@@ -138,11 +138,20 @@ def residual_analysis(values: np.ndarray, rate_hz: float) -> tuple[float, float]
     -----
     Expected square error = residual^2 + 2 noise^2 mean(gain) - noise^2.
     """
-    frequency, spectrum = power(values, rate_hz)
-    noise_square = white_level(frequency / (rate_hz / 2), spectrum) * len(frequency)
-    first, share, cutoffs, gain, loss = _cutoff_table(len(frequency), float(frequency[-1]), rate_hz)
-    risk = loss @ np.add.reduceat(spectrum, first) + 2 * noise_square * (gain @ share)
-    return float(np.sqrt(noise_square)), float(cutoffs[np.argmin(risk)])
+    return analyse([values], rate_hz)[0]
+
+
+def analyse(sets: Sequence[np.ndarray], rate_hz: float) -> list[tuple[float, float]]:
+    """Residual analysis of several sets of columns at once: noise [m] and cut-off [Hz] of each."""
+    widths = [values.shape[1] for values in sets]
+    starts = np.concatenate([[0], np.cumsum(widths)[:-1]])
+    spectra = np.add.reduceat(power(np.concatenate(sets, axis=1)), starts, axis=1) / widths
+    bins, n = len(spectra), len(sets[0])
+    highest = 1.0 if n % 2 == 0 else (n - 1) / n
+    noise_square = white_level(highest, spectra) * bins
+    first, share, cutoffs, gain, loss = _cutoff_table(bins, highest * rate_hz / 2, rate_hz)
+    risk = loss @ np.add.reduceat(spectra, first, axis=0) + 2 * noise_square * (gain @ share)[:, None]
+    return list(zip(np.sqrt(noise_square).tolist(), cutoffs[np.argmin(risk, axis=0)].tolist(), strict=True))
 
 
 @lru_cache(maxsize=16)
@@ -158,8 +167,8 @@ def _cutoff_table(bins: int, highest_hz: float, rate_hz: float) -> tuple[np.ndar
     return first, share, cutoffs, gain, (1 - gain) ** 2
 
 
-def white_level(share: np.ndarray, spectrum: np.ndarray) -> float:
-    """Power per bin of the white noise in the tail of a spectrum.
+def white_level(highest: float, spectra: np.ndarray) -> np.ndarray:
+    """Power per bin of the white noise in the tail of spectra.
 
     The tail is taken apart, by least squares without negative parts, into a flat one (noise) and one that
     falls with the fourth power of frequency and is folded at half the frame rate (the slowest fall of a
@@ -167,43 +176,66 @@ def white_level(share: np.ndarray, spectrum: np.ndarray) -> float:
 
     Parameters
     ----------
-    share : numpy.ndarray, shape (n_bins,)
-        Frequency as share of half the frame rate.
+    highest : float
+        Frequency of the last bin as share of half the frame rate.
+    spectra : numpy.ndarray, shape (n_bins, n_spectra)
+
+    Returns
+    -------
+    numpy.ndarray, shape (n_spectra,)
     """
-    inside, band, count, parts = _tail(len(share), float(share[-1]))
-    level = np.bincount(band, spectrum[inside], minlength=BANDS)[count > 0] / count[count > 0]
-    if not (level > 0).all():
-        return 0.0
-    level = level / (scale := level.max())
-    fit = np.full(len(level), level.mean())
-    for _ in range(4):  # the scatter of a level is its share of the true one, known only after a fit
-        weight = np.sqrt(count[count > 0]) / fit
-        found = _not_negative(parts * weight[:, None], level * weight)
-        fit = np.maximum(parts @ found, 1e-9)
-    return float(found[0] * scale)
+    inside, first, count, parts = _tail(len(spectra), highest)
+    level = np.add.reduceat(spectra[inside], first, axis=0) / count[:, None]
+    usable, scale = (level > 0).all(axis=0), level.max(axis=0)
+    level = level / np.where(usable, scale, 1.0)
+    fit = np.broadcast_to(level.mean(axis=0), level.shape)
+    flat = np.zeros(level.shape[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for _ in range(4):  # the scatter of a level is its share of the true one, known only after a fit
+            weight = count[:, None] / fit**2
+            flat, falling = _not_negative(parts, level, weight)
+            fit = np.maximum(flat + parts[:, None] * falling, 1e-9)
+    return np.where(usable, flat * scale, 0.0)
 
 
 @lru_cache(maxsize=16)
 def _tail(bins: int, highest: float) -> tuple[np.ndarray, ...]:
-    """Which bins make the tail, the band of each, how many each band has, and the flat and the falling part."""
+    """Bins that make the tail, the first of each band among them, how many each band has, and the falling part."""
     share = np.linspace(0, highest, bins)
     edges = np.linspace(*TAIL, BANDS + 1)
     inside = np.flatnonzero((share >= edges[0]) & (share < edges[-1]))
     band = np.searchsorted(edges, share[inside], side="right") - 1
     count = np.bincount(band, minlength=BANDS)
-    middle = ((edges[1:] + edges[:-1]) / 2)[count > 0]
-    return inside, band, count, np.stack([np.ones(len(middle)), middle**-4 + (2 - middle) ** -4], axis=1)
+    full = count > 0
+    middle = ((edges[1:] + edges[:-1]) / 2)[full]
+    first = np.concatenate([[0], np.cumsum(count[full])[:-1]])
+    return inside, first, count[full], middle**-4 + (2 - middle) ** -4
 
 
-def _not_negative(parts: np.ndarray, level: np.ndarray) -> np.ndarray:
-    """Least squares with two parts, neither negative: the free fit, else the better of the two alone."""
-    (a, b), (_, c), (p, q) = *(parts.T @ parts), parts.T @ level
+def _not_negative(
+    falling: np.ndarray, level: np.ndarray, weight: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Weighted least squares of a flat and a falling part, neither negative: the free fit, else the better one alone.
+
+    Parameters
+    ----------
+    falling : numpy.ndarray, shape (n,)
+    level, weight : numpy.ndarray, shape (n, k)
+
+    Returns
+    -------
+    flat, falling : numpy.ndarray, shape (k,)
+    """
+    a, b, c = weight.sum(axis=0), falling @ weight, falling**2 @ weight
+    p, q = (weight * level).sum(axis=0), falling @ (weight * level)
     det = a * c - b * b
-    both = np.array([c * p - b * q, a * q - b * p]) / det if det > 0 else np.array([-1.0, -1.0])
-    if (both >= 0).all():
-        return both
-    first, second = max(p / a, 0.0), max(q / c, 0.0)
-    return np.array([first, 0.0]) if p * first >= q * second else np.array([0.0, second])
+    one, other = (c * p - b * q) / det, (a * q - b * p) / det
+    free = (det > 0) & (one >= 0) & (other >= 0)
+    alone, second = np.maximum(p / a, 0.0), np.maximum(q / c, 0.0)
+    better = p * alone >= q * second
+    return np.where(free, one, np.where(better, alone, 0.0)), np.where(
+        free, other, np.where(better, 0.0, second)
+    )
 
 
 def choose(axes: Sequence[np.ndarray], *, rate_hz: float, wish: float | str | None) -> Smoothing:
@@ -219,10 +251,22 @@ def choose(axes: Sequence[np.ndarray], *, rate_hz: float, wish: float | str | No
     wish : float, "auto" or None
         A set cut-off [Hz], residual analysis, or none.
     """
-    read = [residual_analysis(v, rate_hz) for v in axes if v.shape[1] and len(v) >= LEAST_FRAMES]
-    read = [
-        one for one in read if one[0] >= NOISE_FLOOR_M
-    ] or read  # an axis that is set, not seen, has no say
+    return choose_all([axes], rate_hz=rate_hz, wish=wish)[0]
+
+
+def choose_all(
+    groups: Sequence[Sequence[np.ndarray]], *, rate_hz: float, wish: float | str | None
+) -> list[Smoothing]:
+    """`choose` for several groups of joints at once."""
+    usable = [[v for v in axes if v.shape[1] and len(v) >= LEAST_FRAMES] for axes in groups]
+    flat = [v for axes in usable for v in axes]
+    found = iter(analyse(flat, rate_hz) if flat else ())
+    return [_chosen([next(found) for _ in axes], rate_hz, wish) for axes in usable]
+
+
+def _chosen(read: list[tuple[float, float]], rate_hz: float, wish: float | str | None) -> Smoothing:
+    """Smoothing from noise and cut-off of each axis; one that is set and not seen, without noise, has no say."""
+    read = [one for one in read if one[0] >= NOISE_FLOOR_M] or read
     noise = float(np.sqrt(np.mean([n**2 for n, _ in read]))) if read else 0.0
     if wish is None:
         return Smoothing(None, noise, "not smoothed")

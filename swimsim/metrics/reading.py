@@ -32,6 +32,17 @@ _PARTS = (
     measures_symmetry.spacings,
 )  # fmt: skip
 
+#: What only some kinds of view of one camera can tell; the rest is read from every view.
+_SEEN_FROM = {
+    measures_roll.rolls: ("front",),
+    measures_lines.hand_lines: ("front", "below"),
+    measures_arm.elbows: ("side",),
+    measures_arm.forearms: ("side",),
+    measures_legs.trunk: ("side",),
+    measures_legs.kicks: ("side", "front"),
+    measures_legs.legs: ("side", "front"),
+}
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -77,7 +88,11 @@ class Reading:
 
 
 def measure_trace(
-    trace: Trace, *, cutoff_hz: float | str | None = "auto", exit_rule: str = EXIT_RULE
+    trace: Trace,
+    *,
+    cutoff_hz: float | str | None = "auto",
+    exit_rule: str = EXIT_RULE,
+    view: str | None = None,
 ) -> Reading:
     """Read every event and measure of `shared/definitions.toml` off a trace.
 
@@ -89,6 +104,8 @@ def measure_trace(
         Cut-off of the zero-lag smoothing: set, by residual analysis for each group of joints, or none. [Hz]
     exit_rule : str
         `last_of_hand_above_surface` or `wrist_above_surface`.
+    view : {"side", "front", "below"}, optional
+        The trace was lifted from one camera: what its view cannot tell is not worked out.
 
     Returns
     -------
@@ -106,7 +123,7 @@ def measure_trace(
         return Reading((), unreadable(track.unreadable), {}, {}, track.unreadable)
     with np.errstate(invalid="ignore"):
         strokes = read_strokes(track, exit_rule=exit_rule)
-        readouts = [readout for part in _PARTS for readout in part(strokes)]
+        readouts = [readout for part in _told(view) for readout in part(strokes)]
         readouts += measures_symmetry.indices(readouts)
         measures = to_measures(readouts, strokes)
     return Reading(
@@ -117,6 +134,11 @@ def measure_trace(
         _rule(strokes, exit_rule),
         strokes.sizes_m,
     )
+
+
+def _told(view: str | None) -> list:
+    """The parts that a view can tell."""
+    return [part for part in _PARTS if view is None or view in _SEEN_FROM.get(part, (view,))]
 
 
 def _check(trace: Trace, cutoff_hz: float | str | None, exit_rule: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -57,13 +57,14 @@ def to_measures(readouts: list[Readout], strokes: Strokes) -> tuple[Measure, ...
     """Records in the order of the definitions: over all cycles, then by breath, then cycle by cycle."""
     known = {(readout.measure, readout.side): readout for readout in readouts}
     measures: list[Measure] = []
+    frames = _all_frames(readouts, strokes)
     for key, definition in read_toml("definitions")["measure"].items():
         for side in SIDES if definition["per"] == "side" else (None,):
             readout = known.get((key, side))
             if readout is None or not len(readout.values):
                 measures.append(_empty(key, side, definition, readout, strokes))
             else:
-                measures.extend(_records(readout, definition, strokes))
+                measures.extend(_records(readout, definition, strokes, frames.get(id(readout))))
     return tuple(measures)
 
 
@@ -109,9 +110,12 @@ def mean(values: np.ndarray, *, turn: float | None = None) -> tuple[float, float
     return centre, math.sqrt(spread / len(known))
 
 
-def _records(readout: Readout, definition: dict, strokes: Strokes) -> list[Measure]:
+def _records(
+    readout: Readout, definition: dict, strokes: Strokes, frames: list[tuple[int, ...]] | None
+) -> list[Measure]:
     values = readout.values
-    frames = _frames(readout, strokes)
+    if frames is None:
+        frames = [()] * len(values)
     base = (readout.measure, readout.side)
     rest = (definition["unit"], definition["rule"], readout.measure)
     why = _reason(readout, strokes)
@@ -154,13 +158,19 @@ def _numbers(readout: Readout, strokes: Strokes) -> list[int]:
     return (strokes.cycles[readout.side] if readout.side else strokes.body).number.tolist()
 
 
-def _frames(readout: Readout, strokes: Strokes) -> list[tuple[int, ...]]:
-    """Frames nearest to the instants of each cycle."""
-    if readout.times is None:
-        return [()] * len(readout.values)
-    times = np.asarray(readout.times, float).reshape(len(readout.values), -1)
-    rows = strokes.track.nearest_frames(times).tolist()
-    return [tuple(f for f in row if f >= 0) for row in rows]
+def _all_frames(readouts: Sequence[Readout], strokes: Strokes) -> dict[int, list[tuple[int, ...]]]:
+    """Frames nearest to the instants of each cycle, for every readout (by its identity) in one go."""
+    timed = [
+        (id(readout), np.asarray(readout.times, float)) for readout in readouts if readout.times is not None
+    ]
+    flat = np.concatenate([times.ravel() for _, times in timed]) if timed else np.empty(0)
+    found, start, frames = strokes.track.nearest_frames(flat).tolist(), 0, {}
+    for key, times in timed:
+        width, stop = times.size // max(len(times), 1), start + times.size
+        rows = (found[i : i + width] for i in range(start, stop, width)) if width else ()
+        frames[key] = [tuple(f for f in row if f >= 0) for row in rows]
+        start = stop
+    return frames
 
 
 def _breath_kinds(readout: Readout, strokes: Strokes) -> tuple[int, ...]:

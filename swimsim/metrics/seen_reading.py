@@ -96,7 +96,7 @@ def measure_seen(
     """
     scale = Scale(scale) if isinstance(scale, str) else scale
     trace, view = lifted(seen, scale, filmed_hz=filmed_hz, limbs=limbs, square=square)
-    reading = measure_trace(trace, cutoff_hz=cutoff_hz, exit_rule=exit_rule)
+    reading = measure_trace(trace, cutoff_hz=cutoff_hz, exit_rule=exit_rule, view=view.kind)
     told = as_told(reading.measures, view, scaled=scale.kind != "none", limbs=limbs)
     events = tuple(e for e in reading.events if view.kind != "below" or e.event not in ("entry", "exit"))
     return replace(

@@ -14,6 +14,7 @@ from .curves import Curve
 
 LEAST_RATE_HZ = 24.0
 LEAST_FRAMES = 8
+MOSTLY = 0.7  # share of frames in which a joint must be known to tell of the noise, where none is whole
 PLANAR_M = 0.03  # no joint ever farther than this beside the others: everything lies in one upright plane
 
 #: Joints that are smoothed alike.
@@ -57,6 +58,8 @@ class Track:
         self._rough: dict[str, np.ndarray] = {}
         self._known: dict[str, np.ndarray] = {}
         self._curves: dict[tuple, Curve] = {}
+        self._together: dict[tuple[str, ...], np.ndarray] = {}
+        self._seen: set[str] = set()
         self.smoothing: dict[str, filtering.Smoothing] = {}
         self._group = {
             name: group for group, kinds in GROUPS.items() for kind in kinds for name in _names(kind)
@@ -78,19 +81,28 @@ class Track:
             if known.any():
                 self._positions[name], self._known[name] = filled, known
         self._rough = dict(self._positions)
-        for group in GROUPS:
-            self._smooth(group, cutoff_hz)
+        members = {g: [name for name in self._positions if self._group[name] == g] for g in GROUPS}
+        members = {group: names for group, names in members.items() if names}
+        chosen = filtering.choose_all(
+            [self._axes(names) for names in members.values()], rate_hz=self.rate_hz, wish=cutoff_hz
+        )
+        self.smoothing = dict(zip(members, chosen, strict=True))
+        for group, names in members.items():
+            self._smooth(names, self.smoothing[group])
+        self._seen = {name for name, known in self._known.items() if known.any()}
         return None
 
-    def _smooth(self, group: str, cutoff_hz: float | str | None) -> None:
-        names = [name for name in self._positions if self._group[name] == group]
-        if not names:
-            return
-        whole = [self._positions[name] for name in names if self._known[name].all()]
-        stack = np.stack(whole, axis=2) if whole else np.empty((len(self.time_s), 3, 0))
-        axes = [columns[:, np.ptp(columns, axis=0) > 0] for columns in np.moveaxis(stack, 1, 0)]
-        chosen = filtering.choose(axes, rate_hz=self.rate_hz, wish=cutoff_hz)
-        self.smoothing[group] = chosen
+    def _axes(self, names: list[str]) -> list[np.ndarray]:
+        """Columns of x, of y and of z of the joints that are nearly always known, without those that stand still."""
+        share = {name: self._known[name].mean() for name in names}
+        whole = [name for name in names if share[name] == 1] or [n for n in names if share[n] >= MOSTLY]
+        if not whole:
+            return []
+        stack = np.stack([self._positions[name] for name in whole], axis=2)
+        moving = np.ptp(stack, axis=0) > 0
+        return [stack[:, axis, moving[axis]] for axis in range(3)]
+
+    def _smooth(self, names: list[str], chosen: filtering.Smoothing) -> None:
         reach = 2 if chosen.cutoff_hz is None else max(2, round(0.5 * self.rate_hz / chosen.cutoff_hz))
         if chosen.cutoff_hz is not None:
             stack = np.concatenate([self._positions[name] for name in names], axis=1)
@@ -103,7 +115,7 @@ class Track:
 
     def missing(self, *names: str) -> tuple[str, ...]:
         """The named joints that this trace does not have."""
-        return tuple(name for name in names if name not in self._positions or not self._known[name].any())
+        return tuple(name for name in names if name not in self._seen)
 
     def frames(self, name: str) -> np.ndarray:
         """Smoothed positions of a joint on the even times, shape (n, 3); zeros if missing. [m]"""
@@ -115,8 +127,10 @@ class Track:
 
     def known(self, *names: str) -> np.ndarray:
         """Frames in which all named joints may be used."""
-        nothing = np.zeros(len(self.time_s), bool)
-        return np.logical_and.reduce([self._known.get(name, nothing) for name in names])
+        if names not in self._together:
+            nothing = np.zeros(len(self.time_s), bool)
+            self._together[names] = np.logical_and.reduce([self._known.get(name, nothing) for name in names])
+        return self._together[names]
 
     def curve(self, name: str) -> Curve:
         """Curve of a joint, values (n, 3). [m]"""
