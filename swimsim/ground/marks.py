@@ -61,6 +61,8 @@ class Gauge:
     lag : (float, float), optional
         Target for how much later the first curve peaks than the second; the strip then marks both peaks.
         [% of the cycle]
+    balanced : bool
+        Curves that go below zero have zero in the middle of the strip.
     """
 
     title: str
@@ -69,6 +71,7 @@ class Gauge:
     band: tuple[float, float] | None = None
     period_cycles: int = 1
     lag: tuple[float, float] | None = None
+    balanced: bool = True
 
 
 @dataclass(frozen=True)
@@ -97,6 +100,8 @@ class Marks:
         Lines, arcs and spans over the body.
     gauge : Gauge, optional
         Curves in a strip of the panel.
+    more_gauges : tuple of Gauge
+        Strips below that one, over the same period.
     key_share : float, optional
         Where a clip stops: the instant at which the fault is seen best, in cycles after the entry with which the
         breathing period begins. A share 0..1 where every cycle is alike.
@@ -119,6 +124,7 @@ class Marks:
     arrows: Mapping[str, np.ndarray] = field(default_factory=dict)
     drawn: tuple[Drawn, ...] = ()
     gauge: Gauge | None = None
+    more_gauges: tuple[Gauge, ...] = ()
     key_share: float | None = None
     cue: str = ""
     lines: tuple[str, ...] = ()

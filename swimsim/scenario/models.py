@@ -230,6 +230,10 @@ class Output(Section):
     ] = True
     stick: Annotated[bool, Field(description="write the clip in the style of sticks too")] = True
     review: Annotated[bool, Field(description="write the review clip")] = True
+    forces: Annotated[
+        bool,
+        Field(description="show where the hand's push goes: an arrow, and strips of push, speed and roll"),
+    ] = False
 
     @field_validator("views")
     @classmethod

@@ -29,6 +29,7 @@ class Drawing(TypedDict, total=False):
     size: str | Sequence[int] | None
     mirror: bool | None
     locked: bool | None
+    forces: bool | None
     speed: float | None
 
 

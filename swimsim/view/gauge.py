@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from swimsim.ground.records import Marks
+from swimsim.ground.records import Gauge, Marks
 
 from . import strokes
 from .colours import Theme
@@ -21,7 +21,12 @@ from .overlay_pieces import Lines
 CURVE_PX, THIN_PX, DOT_PX = 3.4, 1.8, 7.0  # at unit 1
 DASH, GAP_SHARE = 3.2, 0.38  # length of dash and gap together, in widths; share of it that is gap
 HATCH_PX = 9.0
-UNITS = {"deg": "°", "%": " %", "cm": " cm"}
+UNITS = {"deg": "°", "%": " %", "cm": " cm", "N": " N"}
+
+
+def gauges_of(marks: Marks) -> tuple[Gauge, ...]:
+    """All strips of a panel, from top to bottom."""
+    return (marks.gauge, *marks.more_gauges) if marks.gauge else ()
 
 
 class GaugeStrip:
@@ -129,7 +134,7 @@ class GaugeStrip:
             ends = np.array([[[[self.left, row], [self.right, row]]]], float)
             colour = self.theme.plain if value == 0 else self.theme.faint
             Lines(ends, colour, width=1.0, zoom=self.zoom).draw(canvas, 0)
-        if low < 0 < high and self._roomy:
+        if low < 0 < high and self.gauge.balanced and self._roomy:
             unit = UNITS.get(self.gauge.unit, "")
             for row, anchor in ((self.top, "lt"), (self.low, "lb")):
                 write(canvas, f"{high:g}{unit}", (self.right + 6, row), letters=letters, anchor=anchor)

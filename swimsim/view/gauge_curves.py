@@ -34,7 +34,7 @@ def limits_of(curves: list[np.ndarray], gauge: Gauge) -> tuple[float, float]:
     """Least and greatest value to show: alike on both sides where a curve goes below zero, whole fives or tens."""
     every = np.concatenate(curves)
     low, high = float(np.nanmin(every)), float(np.nanmax(every))
-    if low < 0 < high:
+    if low < 0 < high and gauge.balanced:
         reach = max(-low, high, (gauge.band or (0.0, 0.0))[0]) * (1 + MARGIN)
         step = 5.0 if reach < 30 else 10.0
         most = float(np.ceil(reach / step) * step)

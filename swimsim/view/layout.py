@@ -11,6 +11,7 @@ LAYOUTS = ("side_by_side", "stacked", "single", "ghost")
 LEAST_WIDTH, LEAST_HEIGHT = 320, 180
 LEAST_VIEW_HEIGHT = 44  # small views lower than this are left out [px]
 GAUGE_HIGH, GAUGE_LEAST = 104, 34  # height of a gauge strip at unit 1, and the least [px]
+GAUGE_OF_SEVERAL = 66  # height of each where there are several [px]
 WIDE, HEAD_SHARE = (
     2.6,
     0.42,
@@ -60,14 +61,14 @@ class PanelBoxes:
 
 @dataclass(frozen=True)
 class Rows:
-    """What a panel needs beside its views: a header strip, rows of numbers, a strip for a gauge.
+    """What a panel needs beside its views: a header strip, rows of numbers, strips for gauges.
 
     `beside` lets a wide and low panel have header and number in one row.
     """
 
     header: bool = True
     numbers: int = 1
-    gauge: bool = False
+    gauge: int = 0
     beside: bool = True
 
 
@@ -149,7 +150,8 @@ def _panel(whole: Box, unit: float, n_views: int, rows: Rows) -> PanelBoxes:
     bar_h = max(18, round(46 * unit))
     bar = Box(whole.x, whole.y + whole.h - bar_h, whole.w, bar_h)
     top = max(head.y + head.h, line.y + line.h)
-    gauge_h = max(GAUGE_LEAST, round(GAUGE_HIGH * unit)) if rows.gauge else 0
+    one = GAUGE_HIGH if rows.gauge == 1 else GAUGE_OF_SEVERAL
+    gauge_h = rows.gauge * max(GAUGE_LEAST, round(one * unit))
     if gauge_h > GAUGE_MOST * (bar.y - top):
         gauge_h = 0
     gauge = Box(whole.x, bar.y - (gauge_h + gap if gauge_h else 0), whole.w, gauge_h)

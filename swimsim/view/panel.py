@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from .clock import Clock, Path, path_of, shot_of
 from .colours import mix, theme_named
 from .figure import Shot, ink_for, pixels_per_metre
 from .framing import in_box
-from .gauge import GaugeStrip
+from .gauge import GaugeStrip, gauges_of
 from .ghost import Ghost
 from .lettering import Letters, fitted, write
 from .look import Look, Panel, figure_for
@@ -78,11 +78,19 @@ class PanelScene:
         self.bar = furniture.PhaseBar(
             self.boxes.bar, self.marks, theme=self.theme, page=self.page, zoom=self.zoom
         )
-        self.gauge = (
-            GaugeStrip(self.boxes.gauge, self.marks, theme=self.theme, page=self.page, zoom=self.zoom)
-            if self.marks.gauge and self.marks.phase is not None and self.boxes.gauge.h
-            else None
-        )
+        self.gauges = self._gauges() if self.marks.phase is not None and self.boxes.gauge.h else []
+
+    def _gauges(self) -> list[GaugeStrip]:
+        """Strips of curves, one below the other in the box of gauges."""
+        gauges, box = gauges_of(self.marks), self.boxes.gauge
+        high = box.h // max(len(gauges), 1)
+        return [
+            GaugeStrip(
+                replace(box, y=box.y + i * high, h=high), replace(self.marks, gauge=gauge), theme=self.theme,
+                page=self.page, zoom=self.zoom,
+            )
+            for i, gauge in enumerate(gauges)
+        ]  # fmt: skip
 
     def _camera(self, view: str | Camera, box: layout.Box) -> Camera:
         camera = in_box(view, (box.w, box.h), stature_m=self.stature_m, start_x_m=self.start_x_m)
@@ -101,7 +109,7 @@ class PanelScene:
     @property
     def moving(self) -> list[layout.Box]:
         """The boxes in which anything moves."""
-        strip = [self.boxes.gauge] if self.gauge else []
+        strip = [self.boxes.gauge] if self.gauges else []
         return [*self.boxes.views, *strip, *([self.bar.reach] if self.has_bar else [])]
 
     def paint(self, canvas: np.ndarray, *, named: bool = True) -> None:
@@ -118,8 +126,8 @@ class PanelScene:
             furniture.header(canvas, self.boxes.header, self.marks, **how)
         if self.boxes.numbers.h:
             number_line.draw(canvas, self.boxes.numbers, self.place.line, **how)
-        if self.gauge:
-            self.gauge.paint(canvas)
+        for gauge in self.gauges:
+            gauge.paint(canvas)
         if self.has_bar:
             self.bar.paint(canvas)
 
@@ -159,9 +167,9 @@ class PanelScene:
                 drawings.append((box, self._arrows(shot, clock.times_s)))
             if self.marks.drawn:
                 drawings.append((box, self.overlay.plan(shot, clock, numbers=i == 0)))
-        if self.gauge:
-            self.gauge.plan(period_share_at(self.marks, self.trace, clock.times_s))
-            drawings.append((self.page.whole, self.gauge))
+        for gauge in self.gauges:
+            gauge.plan(period_share_at(self.marks, self.trace, clock.times_s))
+            drawings.append((self.page.whole, gauge))
         if self.has_bar:
             self.bar.plan(phase_at(self.marks, self.trace, clock.times_s))
             drawings.append((self.page.whole, self.bar))

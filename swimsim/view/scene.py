@@ -13,6 +13,7 @@ from swimsim.ground.records import Marks
 from . import furniture, layout, number_line
 from .clock import Clock, as_clock
 from .colours import theme_named
+from .gauge import gauges_of
 from .look import Look, Panel
 from .panel import PanelScene, Place
 from .sampling import cycle_time
@@ -124,7 +125,7 @@ def _page_and_lines(
     look: Look, kind: str, marks: list[Marks]
 ) -> tuple[layout.Page, list[number_line.NumberLine]]:
     """The layout of a picture with as many rows for numbers as its widest panel needs."""
-    header, gauge = any(m.word or m.title for m in marks), any(m.gauge for m in marks)
+    header, gauge = any(m.word or m.title for m in marks), max(len(gauges_of(m)) for m in marks)
 
     def laid(numbers: int, beside: bool) -> layout.Page:
         rows = layout.Rows(header=header, numbers=numbers, gauge=gauge, beside=beside)
