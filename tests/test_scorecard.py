@@ -1,0 +1,366 @@
+"""HAND-COUNTED records: every score of a card; then a small design swum, killed half-way and taken up again."""
+
+import dataclasses
+import json
+import math
+
+import numpy as np
+import pytest
+from tolerances import ALGEBRA
+
+import swimsim
+from swimsim.ground.errors import InputError
+from swimsim.validation import runner
+from swimsim.validation.design import Cell, Design, Unit, read_design
+from swimsim.validation.gather import gather
+from swimsim.validation.report import write_report
+from swimsim.validation.require import fell_short, read_requirements
+from swimsim.validation.runner import RECORDS, read_lines, run_design
+from swimsim.validation.scorecard import scorecard, table
+from swimsim.validation.work import do
+
+HEAD = {
+    "design": read_design({"faults": ["crossover", "flat_hips"], "views": ["front"], "seed": 1}).text(),
+    "version": "0.1.0",
+    "detector": "by hand",
+}
+
+
+def clip(swimmer, fault, effective, *, crossover=(False, 0.0), **more):
+    """One record: what the detector of crossover said, and what else is given."""
+    present, score = crossover
+    return {
+        "unit": f"swimmer {swimmer}", "swimmer": swimmer, "fault": fault, "severity": effective, "condition": "square",
+        "view": "front", "effective": effective, "true": {"crossover": effective if fault == "crossover" else 0.0},
+        "frames": 100, "seconds": 0.01, "rate_hz": 50.0, "events": {}, "measures": {}, "failed": None,
+        "findings": {"crossover": [present, score, None if score is None else max(score, 0.0), None, None]}, **more,
+    }  # fmt: skip
+
+
+CLIPS = [
+    clip(0, None, 0.0, crossover=(False, 0.0)),
+    clip(1, None, 0.0, crossover=(False, 0.1)),
+    clip(2, None, 0.0, crossover=(True, 0.45)),  # the one false alarm
+    clip(3, None, 0.0, crossover=(False, -0.2)),
+    clip(0, "crossover", 0.2, crossover=(False, 0.1)),
+    clip(1, "crossover", 0.4, crossover=(True, 0.5)),
+    clip(2, "crossover", 0.6, crossover=(False, None)),  # could not be read: a miss
+    clip(3, "crossover", 0.9, crossover=(True, 0.8)),
+    clip(0, "flat_hips", 0.7, crossover=(True, 0.4)),
+]
+
+
+def card_of(clips=CLIPS, head=HEAD):
+    return scorecard(gather([head, *clips, {"unit": "x", "done": True}]))
+
+
+@pytest.fixture(scope="module")
+def crossover():
+    return card_of()["faults"]["crossover"]["square"]["front"]
+
+
+# ---- faults
+
+
+def test_false_alarms_are_counted_on_clean_clips_with_wilsons_interval(crossover):
+    assert (crossover["false_alarms"], crossover["clean_clips"], crossover["false_alarms_per_100"]) == (
+        1,
+        4,
+        25,
+    )
+    # 1 of 4 by the closed form: (p + z2/2n -+ z sqrt(p q / n + z2/4n2)) / (1 + z2/n), z = 1.959964
+    assert crossover["false_alarms_per_100_ci"] == pytest.approx([4.5587, 69.9358], abs=1e-3)
+
+
+def test_auc_by_counting_pairs(crossover):
+    """All: 0.1 wins 2.5 of 4 (0, tie, -0.2), 0.5 and 0.8 win 4, what was not read wins none: 10.5 of 16.
+    At half, 0.4 and 0.6: 4 of 8.
+    """
+    assert (crossover["auc_all"], crossover["auc"]) == (10.5 / 16, 0.5)
+    assert (crossover["auc_clips"], crossover["not_read"]) == (2, 1)
+
+
+def test_severity_error_is_that_of_the_clips_that_were_read(crossover):
+    """|0.1 - 0.2|, |0.5 - 0.4|, |0.8 - 0.9|."""
+    assert crossover["severity_mae"] == pytest.approx(0.1)
+    assert crossover["severity_bias"] == pytest.approx(-0.1 / 3, abs=1e-6)
+
+
+def test_limit_of_blank_by_hand(crossover):
+    blank = np.array([0.0, 0.1, 0.45, -0.2])
+    assert crossover["limit_of_blank"] == pytest.approx(blank.mean() + 1.644854 * blank.std(ddof=1), abs=1e-6)
+
+
+def test_a_clean_detector_gives_a_step():
+    clips = [clip(0, None, 0.0), clip(1, None, 0.0)]
+    clips += [clip(k, "crossover", s, crossover=(s > 0.3, s)) for k, s in enumerate((0.1, 0.25, 0.35, 0.8))]
+    found = card_of(clips)["faults"]["crossover"]["square"]["front"]
+    assert (found["s50"], found["s50_ci"], found["s95"]) == (pytest.approx(0.3), [0.25, 0.35], 0.35)
+
+
+def test_a_fault_that_was_never_swum_has_no_scores():
+    assert set(card_of(CLIPS[:8])["faults"]) == {"crossover"}
+
+
+def test_a_detector_that_says_nothing_misses_everything_and_stops_nothing():
+    clips = [{**one, "findings": {}, "failed": "no answer in 10 s"} for one in CLIPS]
+    card = card_of(clips)
+    found = card["faults"]["crossover"]["square"]["front"]
+    assert (found["false_alarms"], found["not_read"], found["auc"], found["s50"]) == (0, 4, 0.5, None)
+    assert found["curve_says"] == "found in no clip" and card["failed"] == {"no answer in 10 s": 9}
+
+
+def test_confusion_has_the_swum_fault_in_rows_and_clean_swimmers_last():
+    found = card_of()["confusion"]["square"]["front"]
+    assert found["present"]["crossover"]["crossover"] == pytest.approx(
+        2 / 3, abs=1e-6
+    )  # 0.4, 0.6 and 0.9; not 0.2
+    assert found["present"]["flat_hips"]["crossover"] == 1.0
+    assert found["present"]["none"]["crossover"] == 0.25
+    assert found["shift"]["flat_hips"]["crossover"] == pytest.approx(0.4 - 0.35 / 4, abs=1e-6)
+
+
+def test_any_fault_counts_swimmers():
+    found = card_of()["any_fault"]["square"]["front"]
+    assert (found["swimmers"], found["alarmed"], found["rate"]) == (4, 1, 0.25)
+
+
+# ---- measures, events, speed
+
+
+def test_a_measure_has_bias_and_limits_over_both_sides():
+    clips = [
+        clip(k, None, 0.0, measures={"exit_past_hip": [[5.0, 6.0 + k], [5.0, None]]}) for k in range(3)
+    ]  # errors 1, 2, 3; one side is never read
+    found = card_of(clips)["measures"]["exit_past_hip"]["square"]["front"]
+    assert (found["unit"], found["n"], found["bias"], found["sd"], found["read_share"]) == (
+        "cm",
+        3,
+        2,
+        1,
+        0.5,
+    )
+    assert (found["loa_low"], found["loa_high"]) == (pytest.approx(0.04), pytest.approx(3.96))
+
+
+def test_events_are_pooled_and_half_a_frame_is_that_of_the_clip():
+    events = [clip(0, None, 0.0, events={"entry": [3, 4, [0.004, -0.02]]})]  # half a frame at 50 Hz: 0.01 s
+    events += [clip(1, None, 0.0, events={"entry": [1, 0, []]})]
+    found = card_of(events)["events"]["entry"]["square"]
+    assert (found["true"], found["found"], found["matched"]) == (4, 4, 2)
+    assert (found["precision"], found["recall"], found["f"]) == (0.5, 0.5, 0.5)
+    assert (found["bias_s"], found["within_half_frame"]) == (pytest.approx(-0.008), 0.5)
+
+
+def test_speed_is_frames_over_seconds_of_judging():
+    assert card_of()["speed"] == {"frames": 900, "frames_per_s": pytest.approx(10000)}
+
+
+def test_a_refused_swim_is_listed_and_counts_for_nothing():
+    refused = {
+        "unit": "swimmer 0",
+        "swimmer": 0,
+        "fault": "crossover",
+        "severity": 0.9,
+        "refused": "cannot be swum",
+    }
+    card = card_of([*CLIPS, refused])
+    assert card["refused"] == ["crossover 0.90: cannot be swum"]
+    assert card["faults"] == card_of()["faults"]
+
+
+def test_the_card_holds_what_a_gate_needs_as_plain_json():
+    card = card_of()
+    text = json.dumps(card, allow_nan=False)
+    assert json.loads(text) == card
+    assert {"auc", "s50", "s95", "false_alarms_per_100", "severity_mae"} <= set(
+        card["faults"]["crossover"]["square"]["front"]
+    )
+    assert {"seed", "versions", "design", "detector"} <= set(card)
+    assert {"swimsim", "python", "numpy", "scipy"} <= set(card["versions"])
+
+
+def test_the_table_has_a_row_for_every_number():
+    rows = {row[:5]: row[5:] for row in table(card_of())}
+    assert rows["fault", "crossover", "square", "front", "false_alarms_per_100"] == (
+        25.0, pytest.approx(4.5587, abs=1e-3), pytest.approx(69.9358, abs=1e-3),
+    )  # fmt: skip
+    assert rows["fault", "crossover", "square", "front", "auc"][0] == 0.5
+
+
+# ---- requirements
+
+
+@pytest.mark.parametrize(
+    ("row", "short"),
+    [
+        ({"score": "faults.crossover.square.front.auc", "least": 0.5}, []),
+        ({"score": "faults.crossover.square.front.auc", "least": 0.98},
+         ["faults.crossover.square.front.auc: 0.5, at least 0.98 is required"]),
+        ({"score": "faults.*.square.best.false_alarms_per_100", "most": 2},
+         ["faults.crossover.square.front.false_alarms_per_100: 25, at most 2 is allowed"]),
+        ({"score": "faults.flat_hips.square.best.s50", "most": 0.35}, ["faults.flat_hips.square.front.s50: not known"]),
+    ],
+)  # fmt: skip
+def test_what_falls_short_is_named(row, short):
+    assert fell_short(card_of(), [row]) == short
+
+
+def test_a_requirement_that_leads_nowhere_is_refused():
+    with pytest.raises(InputError, match=r"'faults\.crosover\.square\.front\.auc' leads to no score"):
+        fell_short(card_of(), [{"score": "faults.crosover.square.front.auc", "least": 1}])
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "expected rows"),
+        ("[[require]]\nscore = 'a.b'", "least, most: expected at least one"),
+        ("[[require]]\nscore = 'a.b'\nlest = 1", "unknown key; did you mean 'least'"),
+        ("[[require]]\nscore = 3\nleast = 1", "score: expected a path of keys"),
+        ("[[require", "expected a TOML file"),
+    ],
+)
+def test_a_file_of_requirements_that_does_not_fit_is_named(tmp_path, text, says):
+    path = tmp_path / "r.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match=says):
+        read_requirements(path)
+
+
+# ---- the files
+
+
+def test_the_page_needs_nothing_else_and_says_what_it_is(tmp_path):
+    measures = {"exit_past_hip": [[5.0, 6.0], [5.0, 5.5]]}
+    clips = [{**one, "measures": measures, "events": {"entry": [2, 2, [0.001]]}} for one in CLIPS]
+    card = card_of(clips)
+    files = write_report(card, tmp_path, short=["faults.x: 1 < 2 & more"])
+    assert {"scorecard.html", "scorecard.json", "scorecard.csv"} < set(files)
+    assert {path.name for path in tmp_path.iterdir()} == set(files)
+    page = (tmp_path / "scorecard.html").read_text(encoding="utf-8")
+    assert "faults.x: 1 &lt; 2 &amp; more" in page
+    assert "http" not in page.replace("http-equiv", "") and "<script" not in page
+    assert page.count("data:image/png;base64,") == sum(name.endswith(".png") for name in files) == 4
+    assert json.loads((tmp_path / "scorecard.json").read_text(encoding="utf-8")) == card
+
+
+# ---- running
+
+
+DESIGN = Design(name="made up", swimmers=5, faults=("crossover",), runs_per_fault=5, views=("3d",), seed=9)
+
+
+def quick_work(unit, design, *, judge):
+    """Records without a swim."""
+    if unit.clean:
+        yield {**clip(unit.swimmer, None, 0.0), "unit": unit.name}
+    for cell in unit.cells:
+        yield {**clip(unit.swimmer, cell.fault, cell.severity), "unit": unit.name}
+
+
+@pytest.fixture
+def counted(monkeypatch):
+    """The runner in one process with swims that take no time; a list of the units that were done."""
+    seen = []
+
+    def work(unit, design, *, judge):
+        seen.append(unit.name)
+        return quick_work(unit, design, judge=judge)
+
+    monkeypatch.setattr(runner, "do", work)
+    return seen
+
+
+def test_a_run_that_was_cut_off_goes_on_where_it_stopped(tmp_path, counted):
+    path = run_design(DESIGN, tmp_path / "a", processes=1)
+    whole = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    assert len(counted) == 5 and len(whole) == 1 + 5 * 3
+    path.write_text("".join(whole[:8]) + whole[8][:20], encoding="utf-8")  # two units done, one half-written
+    counted.clear()
+    run_design(DESIGN, tmp_path / "a", processes=1)
+    assert len(counted) == 3
+    assert path.read_text(encoding="utf-8").splitlines(keepends=True) == whole
+
+
+def test_a_run_that_is_done_is_not_done_again(tmp_path, counted):
+    for _ in range(2):
+        run_design(DESIGN, tmp_path, processes=1)
+    assert len(counted) == 5
+
+
+def test_the_records_of_another_design_are_not_mixed_in(tmp_path, counted):
+    run_design(DESIGN, tmp_path, processes=1)
+    other = dataclasses.replace(DESIGN, seed=10)
+    with pytest.raises(InputError, match="expected the records of this design"):
+        run_design(other, tmp_path, processes=1)
+    run_design(other, tmp_path, processes=1, force=True)
+    assert next(read_lines(tmp_path / RECORDS))["design"]["seed"] == 10
+
+
+def test_progress_counts_units(tmp_path, counted):
+    said = []
+    run_design(DESIGN, tmp_path, processes=1, progress=lambda *step: said.append(step[1:]))
+    assert said == [(k, 5) for k in range(6)]
+
+
+@pytest.fixture(scope="module")
+def swum():
+    """Records of one clean swimmer and of the same one crossing over, in space and from the front."""
+    design = read_design({"faults": ["crossover"], "conditions": ["square"], "seed": 31, "swimmers": 1})
+    return list(do(Unit("one", 0, True, (Cell("crossover", 0.8),)), design))
+
+
+def test_a_swum_unit_has_a_record_for_each_way(swum):
+    assert [(r["fault"], r["view"]) for r in swum] == [
+        (f, v) for f in (None, "crossover") for v in ("3d", "front")
+    ]
+    json.dumps(swum, allow_nan=False)
+
+
+def test_the_fault_is_found_and_its_severity_is_near_the_true_one(swum):
+    clean, faulty = swum[0], swum[2]
+    assert faulty["effective"] == pytest.approx(
+        0.8, abs=0.15
+    )  # from this swimmer's own entry, not the usual one
+    assert faulty["findings"]["crossover"][0] and not clean["findings"]["crossover"][0]
+    assert faulty["findings"]["crossover"][2] == pytest.approx(faulty["effective"], abs=0.08)
+
+
+def test_measures_of_a_swum_unit_are_near_the_truth(swum):
+    for row in (swum[0], swum[2]):
+        for true, read in row["measures"]["entry_line"]:
+            assert read == pytest.approx(true, abs=1.0)  # 2 px of noise are half a centimetre
+        assert set(row["events"]) == {"entry", "start_backward", "shoulder_plane", "end_backward", "exit"}
+        assert row["events"]["entry"][0] == row["events"]["entry"][1] == len(row["events"]["entry"][2])
+
+
+@pytest.mark.slow
+def test_two_workers_find_what_one_finds(tmp_path):
+    keys = {"faults": ["crossover"], "conditions": ["square"], "views": ["3d"], "seed": 31, "swimmers": 3}
+    design = read_design({**keys, "runs_per_fault": 3})
+    cards = []
+    for count in (1, 2):
+        path = run_design(design, tmp_path / str(count), processes=count)
+        card = scorecard(gather(sorted(read_lines(path), key=lambda line: json.dumps(line.get("unit", "")))))
+        cards.append({key: card[key] for key in ("measures", "events", "confusion")})
+    assert cards[0] == cards[1]
+
+
+def test_the_door_says_what_fell_short(tmp_path, counted):
+    rules = tmp_path / "r.toml"
+    rules.write_text(
+        '[[require]]\nscore = "faults.crossover.square.3d.auc_all"\nleast = 0.98\n', encoding="utf-8"
+    )
+    keys = {
+        "swimmers": 5,
+        "faults": ["crossover"],
+        "runs_per_fault": 5,
+        "views": ["front"],
+        "conditions": ["square"],
+    }
+    rules.write_text(rules.read_text(encoding="utf-8").replace("3d", "front"), encoding="utf-8")
+    found = swimsim.validate(keys, tmp_path / "out", require=rules, processes=1)
+    assert found.short == ["faults.crossover.square.front.auc_all: 0.5, at least 0.98 is required"]
+    assert {path.name for path in found.folder.iterdir()} == set(found.files)
+    assert math.isclose(found.card["faults"]["crossover"]["square"]["front"]["auc_all"], 0.5, abs_tol=ALGEBRA)
