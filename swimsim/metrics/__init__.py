@@ -5,8 +5,9 @@ from .reading import Reading, measure_trace
 from .seen_reading import Scale, lifted, measure_seen
 from .strokes import Strokes, read_strokes
 from .track import Track
+from .triangulation import triangulate
 
 __all__ = [
     "ArmStrokes", "Reading", "Scale", "Strokes", "Track", "lifted", "list_events", "measure_seen", "measure_trace",
-    "read_strokes",
+    "read_strokes", "triangulate",
 ]  # fmt: skip
