@@ -12,15 +12,15 @@ from ..scenario.play import play
 from ..scenario.read import read_scenario
 from ..stroke.drill import drill_names
 from .clips import clip, clip_drill
-from .costs import Costed, cost
+from .costs import Costed, WhatIf, cost, what_if
 from .judging import Validated, validate
 from .lists import doctor, draw_views, small_views
 from .measuring import Measured, measure
 from .runs import Ran, run, trace_drill, write_traces
 
 __all__ = [
-    "CleanSwimmer", "Costed", "Measured", "Ran", "Validated", "__version__", "clean_scenario", "clean_swimmers", "clip",
-    "clip_drill", "cost", "details", "detect", "doctor", "draw_views", "drill_names", "listing",
+    "CleanSwimmer", "Costed", "Measured", "Ran", "Validated", "WhatIf", "__version__", "clean_scenario", "clean_swimmers",
+    "clip", "clip_drill", "cost", "details", "detect", "doctor", "draw_views", "drill_names", "listing",
     "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run", "small_views",
-    "trace_drill", "validate", "write_trace", "write_traces",
+    "trace_drill", "validate", "what_if", "write_trace", "write_traces",
 ]  # fmt: skip

@@ -20,12 +20,24 @@ def cost(
     out: Annotated[
         str | None, typer.Option(metavar="DIR", help="Also leave cost.csv, cost.png and cost.txt.")
     ] = None,
+    what_if: Annotated[
+        bool,
+        typer.Option("--what-if", help="Instead: which change is worth most, each fault put right in turn."),
+    ] = False,
     force: Force = False,
 ) -> None:
     """What a fault costs in seconds per 100 m, and where the push goes; every fault without a scenario."""
     from .. import api
     from . import show
 
+    if what_if:
+        with show.progress() as step:
+            tried = api.what_if(scenario, out, draws=draws, force=force, progress=step)
+        show.costs(tried.rows, title="What it is worth at the same effort: median (90 % interval)")
+        show.notes(tried.fine_print)
+        if tried.folder is not None:
+            show.left(tried.folder, tried.files)
+        return
     with show.progress() as step:
         result = api.cost(scenario, out, draws=draws, severity=severity, force=force, progress=step)
     show.costs(result.rows)

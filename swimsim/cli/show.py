@@ -59,10 +59,10 @@ def measures(rows: Sequence[dict[str, Any]]) -> None:
     _table("What the blind reader read", ("measure", "side", "breathing", "value", "unit", "reason"), rows)
 
 
-def costs(rows: Sequence[dict[str, Any]]) -> None:
-    """What each fault costs, dearest first."""
+def costs(rows: Sequence[dict[str, Any]], *, title: str = "What it costs: median (90 % interval)") -> None:
+    """What each fault costs, dearest first, or what each change is worth."""
     columns = tuple(dict.fromkeys(key for row in rows for key in row if key != "reason"))
-    _table("What it costs: median (90 % interval)", (*columns, "reason"), rows)
+    _table(title, (*columns, "reason"), rows)
 
 
 def scores(rows: Sequence[dict[str, Any]]) -> None:

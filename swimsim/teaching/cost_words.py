@@ -7,9 +7,10 @@ from typing import Any
 
 from ..ground.conventions import CAUTION_LINE, MODEL_LINE
 from ..ground.tables import read_toml
-from ..ground.words import fault_words
+from ..ground.words import fault_words, order_of_correction
 from ..scenario.price import Priced
-from ..water.cost import Cost, headline
+from ..scenario.what_if import Gain
+from ..water.cost import Cost, Interval, headline
 
 COLUMNS = ("fault", "severity", "held", "quantity", "unit", "median", "low", "high", "reason")
 HEADLINE = ("power", "time_per_100_m")
@@ -76,9 +77,10 @@ def _row(priced: Priced) -> dict[str, Any]:
 
 
 def _range(line: Cost) -> str:
-    change = line.change
-    if change.median is None:
-        return ""
+    return "" if line.change.median is None else _span(line.change)
+
+
+def _span(change: Interval) -> str:
     return f"{change.median:+.1f} ({change.low:+.1f} to {change.high:+.1f})"
 
 
@@ -111,3 +113,33 @@ def cost_text(prices: Sequence[Priced], *, title: str, draws: int) -> str:
     ]
     head = f"{'fault':20s} {'size':>6s} {'s per 100 m, same effort':>24s} {'same stroke rate':>24s}"
     return "\n".join([title, "", head, *rows, "", *sentences(prices), "", *fine_print(draws), ""])
+
+
+def gain_table(gains: Sequence[Gain]) -> list[dict[str, Any]]:
+    """One row for every change, best first; `order` is the place of a fault in the order of correction."""
+    return [
+        {
+            "change": gain.change,
+            "saves, s per 100 m": "" if gain.saved.median is None else _span(gain.saved),
+            "order": _place(gain),
+            "reason": gain.reason or gain.note or "",
+        }
+        for gain in gains
+    ]
+
+
+def gain_csv(gains: Sequence[Gain]) -> tuple[list[str], list[list[str]]]:
+    """Head and cells of `what_if.csv`."""
+    head = ["change", "fault", "order", "unit", "median", "low", "high", "reason"]
+    rows = [
+        [gain.change, gain.fault or "", _place(gain), "s per 100 m"]
+        + [_cell(value) for value in (gain.saved.median, gain.saved.low, gain.saved.high)]
+        + [gain.reason or gain.note or ""]
+        for gain in gains
+    ]
+    return head, rows
+
+
+def _place(gain: Gain) -> str:
+    order = order_of_correction()
+    return str(order.index(gain.fault) + 1) if gain.fault in order else ""

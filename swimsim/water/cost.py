@@ -133,7 +133,7 @@ def _values(surge: Surge, power: Power) -> dict[str, np.ndarray]:
 
 def _lines(held: str, clean: dict, fault: dict, *, change: float, note: str | None) -> list[Cost]:
     """One line for every quantity; the changes of a fault without a price are empty where they hang on speed."""
-    seconds = _interval(fault["time_per_100_m"] - clean["time_per_100_m"])
+    seconds = interval(fault["time_per_100_m"] - clean["time_per_100_m"])
     reason = no_price((seconds.low, seconds.high), change=change, note=note)
     hangs = ("time_per_100_m", "speed", "stroke_rate", "stroke_length", "power")
     return [
@@ -141,9 +141,9 @@ def _lines(held: str, clean: dict, fault: dict, *, change: float, note: str | No
             held,
             name,
             unit,
-            _interval(clean[name]),
-            _interval(fault[name]),
-            Interval(None, None, None) if reason and name in hangs else _interval(fault[name] - clean[name]),
+            interval(clean[name]),
+            interval(fault[name]),
+            Interval(None, None, None) if reason and name in hangs else interval(fault[name] - clean[name]),
             reason if name in hangs else None,
             note,
         )
@@ -151,7 +151,8 @@ def _lines(held: str, clean: dict, fault: dict, *, change: float, note: str | No
     ]
 
 
-def _interval(values: np.ndarray) -> Interval:
+def interval(values: np.ndarray) -> Interval:
+    """Median and 90 % interval of draws; a swimmer outside the range of the forces (NaN) is left out."""
     low, median, high = np.nanpercentile(values, INTERVAL)
     return Interval(float(median), float(low), float(high))
 
