@@ -19,8 +19,8 @@ from .measuring import Measured, measure
 from .runs import Ran, run, trace_drill, write_traces
 
 __all__ = [
-    "CleanSwimmer", "Costed", "Measured", "Ran", "Validated", "WhatIf", "__version__", "clean_scenario", "clean_swimmers",
-    "clip", "clip_drill", "cost", "details", "detect", "doctor", "draw_views", "drill_names", "listing",
-    "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run", "small_views",
-    "trace_drill", "validate", "what_if", "write_trace", "write_traces",
+    "CleanSwimmer", "Costed", "Measured", "Ran", "Validated", "WhatIf", "__version__", "clean_scenario",
+    "clean_swimmers", "clip", "clip_drill", "cost", "details", "detect", "doctor", "draw_views", "drill_names",
+    "listing", "measure", "measure_trace", "overview", "play", "read_scenario", "read_trace", "run",
+    "small_views", "trace_drill", "validate", "what_if", "write_trace", "write_traces",
 ]  # fmt: skip
