@@ -13,6 +13,7 @@ from swimsim.ground.errors import InputError, UnreachableError
 from swimsim.motion.solve import solve
 from swimsim.stroke.presets import make_pattern
 from swimsim.swimmer.anthropometry import make_body
+from swimsim.water.arm_force import arm_forces
 from swimsim.water.buoyancy import GRAVITY_M_S2, share_under
 from swimsim.water.float_parts import float_parts
 from swimsim.water.floating import Pond
@@ -200,6 +201,25 @@ def test_surge_alone_is_the_surge_equation(settled, swimmer):
 
 
 # ---- the settled stroke
+
+
+def test_a_trace_seen_from_a_carriage_floats_the_same(settled, swimmer):
+    body, _, joints, known = swimmer
+    carried = float_cycle(without_advance(joints, known), body, **known)
+    assert carried.slope_rad == pytest.approx(settled.slope_rad, abs=1e-9)
+    assert carried.held_by_n == pytest.approx(settled.held_by_n, abs=1e-6)
+
+
+def test_a_swimmer_without_a_kick_floats_steeper_and_settles(settled):
+    """Gourgoulis et al. 2014: kicking lowers the trunk's slope. The full forces on hand and arm drive both presets."""
+    for preset in ("pace400_man", "sprint_man"):
+        body = make_body(1.80)
+        motion = solve(make_pattern(preset, body, kick_beats=0), body)
+        joints = motion.joints(np.arange(400) / 400 * motion.cycle_s)
+        known = {"period_s": motion.cycle_s, "speed_m_s": motion.pattern.speed_m_s}
+        still = float_cycle(joints, body, **known, settings=FloatSettings(arm_force=arm_forces(body)))
+        assert still.slope_rad.mean() > settled.slope_rad.mean() + np.radians(3)
+        assert np.ptp(still.slope_rad) < np.radians(8)
 
 
 def test_the_speed_is_held_and_the_stroke_repeats(settled, swimmer):

@@ -2,7 +2,8 @@
 
 Left out, and what follows from it: no lift or bow wave of the moving hull, and the body drag acts at the trunk's
 centre. A slow swimmer with a weak kick therefore lies too steep (about 25 degrees at 0.9 m/s, where 12 are usual); at
-1.3 to 1.8 m/s the mean trunk slope comes out at 12 to 14 degrees where 8 or 9 are set. So the mean depth and slope
+1.3 to 1.8 m/s the mean trunk slope comes out at 12 to 16 degrees where 8 or 9 are set: arms that press down lift the
+shoulders by some 60 N, and no flow under the hull lifts the legs. So the mean depth and slope
 are not handed back to the motion unless a reference is given (`float_motion`); the rise and fall within the stroke is.
 """
 
@@ -259,7 +260,7 @@ def _turned(point, angle: float) -> np.ndarray:
 
 
 def _checked(joints_m, period_s: float, speed_m_s: float) -> np.ndarray:
-    """Joints without their mean advance; the mid-hip starts at x = 0."""
+    """Joints without their mean advance, which a trace seen from the mid-hip or a carriage does not have."""
     joints = np.array(joints_m, float)
     problems = []
     if joints.ndim != 3 or joints.shape[1:] != (len(JOINTS), 3) or len(joints) < 8:
@@ -273,5 +274,7 @@ def _checked(joints_m, period_s: float, speed_m_s: float) -> np.ndarray:
     if problems:
         raise InputError("\n".join(problems))
     time = np.arange(len(joints)) / len(joints) * period_s
-    joints[..., 0] -= speed_m_s * time[:, None]
+    hips = joints[:, JOINTS.index("pelvis"), 0]
+    if hips[-1] - hips[0] > 0.5 * speed_m_s * time[-1]:
+        joints[..., 0] -= speed_m_s * time[:, None]
     return joints
