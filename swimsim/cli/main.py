@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 
-from . import cost, validate, verbs  # noqa: F401  hangs its verbs on the program
+from . import cost, film, validate, verbs  # noqa: F401  hangs its verbs on the program
 from .app import app, say
 
 _AGAIN = "install the project again: python -m pip install . (in its folder)"

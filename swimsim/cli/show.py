@@ -56,7 +56,9 @@ def recovery(rows: Sequence[dict[str, Any]]) -> None:
 
 def measures(rows: Sequence[dict[str, Any]]) -> None:
     """What was read off a trace."""
-    _table("What the blind reader read", ("measure", "side", "breathing", "value", "unit", "reason"), rows)
+    how = ("uncertainty",) if any("uncertainty" in row for row in rows) else ()
+    columns = ("measure", "side", "breathing", "value", *how, "unit", "reason")
+    _table("What the blind reader read", columns, rows)
 
 
 def costs(rows: Sequence[dict[str, Any]], *, title: str = "What it costs: median (90 % interval)") -> None:

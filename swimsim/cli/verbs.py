@@ -137,15 +137,39 @@ def measure(
     map: Annotated[
         str | None, typer.Option(metavar="FILE", help="Their joint names to ours: .toml, .json, .csv.")
     ] = None,
+    camera: Annotated[
+        str | None,
+        typer.Option(metavar="FILE|VIEW", help="Of pixels: a camera file, or a view; else FILE with .json."),
+    ] = None,
+    stature: Annotated[float | None, typer.Option(help="Of pixels: the swimmer's height in metres.")] = None,
+    speed: Annotated[
+        float | None, typer.Option(help="Of pixels: speed in m/s of a camera that moves along.")
+    ] = None,
+    scale: Annotated[
+        str, typer.Option(help="Of pixels: where metres come from: camera, body or none.")
+    ] = "camera",
+    filmed: Annotated[
+        float | None, typer.Option(help="Of pixels: frames per second taken, for slow motion saved slower.")
+    ] = None,
+    in_picture: Annotated[
+        bool, typer.Option("--in-picture", help="Of pixels: angles as they look, not in space.")
+    ] = False,
     out: Annotated[
         str | None, typer.Option(metavar="FILE", help="Also write the measures as .csv or .json.")
     ] = None,
 ) -> None:
-    """What the blind reader makes of any trace."""
+    """What the blind reader makes of any trace, or of the points that one camera gave."""
     from .. import api
     from . import show
 
-    result = api.measure(file, axes=axes, unit=unit, rate_hz=rate, joint_map=map, out=out)
+    told = {"stature_m": stature, "speed_m_s": speed, "rate_hz": rate, "filmed_hz": filmed}
+    known = {key: value for key, value in told.items() if value is not None}
+    if camera is not None or api.is_seen_csv(file):
+        result = api.measure_film(
+            file, camera=camera, known=known, scale=scale, in_picture=in_picture, joint_map=map, out=out
+        )
+    else:
+        result = api.measure(file, axes=axes, unit=unit, rate_hz=rate, joint_map=map, out=out)
     show.notes(result.notes)
     show.measures(result.rows)
     if result.nothing:

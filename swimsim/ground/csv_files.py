@@ -76,6 +76,20 @@ def load_csv(path: Path) -> dict[str, Any]:
     }
 
 
+def read_numbers(path: Path) -> tuple[list[str], np.ndarray]:
+    """Header and numbers of a CSV, NaN for empty cells.
+
+    Raises
+    ------
+    InputError
+    """
+    try:
+        head, rows = _read_rows(path)
+    except OSError as error:
+        raise InputError(f"{path}: expected a readable file, got: {error.strerror or error}") from error
+    return head, _numbers(path, head, rows)
+
+
 def _read_rows(path: Path) -> tuple[list[str], dict[int, list[str]]]:
     """Header, and the rows by line number; blank lines and lines that start with # are skipped."""
     rows = {}

@@ -63,6 +63,8 @@ class Reading:
         Filter, event and breath rules in words.
     sizes_m : dict of str to float
         Sizes of the body as read: `half_shoulder_width`, `stature`; NaN where they cannot be read. [m]
+    breathing : dict of side to dict of cycle to bool
+        Which strokes of an arm carry a breath to its side; without those of which nobody can say.
     """
 
     events: tuple[Event, ...]
@@ -71,6 +73,7 @@ class Reading:
     noise_m: dict[str, float]
     rule: str
     sizes_m: dict[str, float] = field(default_factory=dict)
+    breathing: dict[str, dict[int, bool]] = field(default_factory=dict)
 
     def measure(
         self, name: str, side: str | None = None, *, cycle: int | None = None, breathing: bool | None = None
@@ -133,7 +136,14 @@ def measure_trace(
         {group: smoothing.noise_m for group, smoothing in track.smoothing.items()},
         _rule(strokes, exit_rule),
         strokes.sizes_m,
+        {side: _breaths(strokes, side) for side in strokes.cycles},
     )
+
+
+def _breaths(strokes: Strokes, side: str) -> dict[int, bool]:
+    """Whether each stroke of an arm carries a breath, as far as the head is seen."""
+    pairs = zip(strokes.cycles[side].number.tolist(), strokes.breathing[side].tolist(), strict=True)
+    return {cycle: bool(kind) for cycle, kind in pairs if kind == kind}
 
 
 def _told(view: str | None) -> list:

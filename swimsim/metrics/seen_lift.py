@@ -28,6 +28,7 @@ from ..ground.tables import read_toml
 from .seen_square import squared
 from .seen_views import View, view_of
 
+STATURE_M = 1.75  # where nobody says how tall the swimmer is (choice of ours)
 SMOOTH_HZ = 6.0  # of the pixels that set the coordinate that is not seen
 TURN_HZ = 1.5  # of the hand where its direction is told: below twice the stroke rate
 LEAST_CONFIDENCE = 0.25
@@ -88,6 +89,15 @@ def lift(
     points[..., 0] += travelled[:, None]
     rate = float((len(time_s) - 1) / (time_s[-1] - time_s[0])) if len(time_s) > 1 else seen.rate_hz
     return Trace(time_s, points, names, rate, {**seen.meta, "turned_deg": turn})
+
+
+def camera_as_squared(seen: Seen, *, square: bool = True) -> Camera:
+    """The camera that `lift` uses: the one that is believed in, or that one turned to be square to the body."""
+    if not square:
+        return seen.camera
+    view, names = view_of(seen.camera), tuple(seen.joint_names)
+    levels = _body_levels(names, view, float(seen.meta.get("stature_m") or STATURE_M))
+    return squared(seen.camera, seen.pixels, levels_m=levels, names=names, view=view)[0]
 
 
 def _body_levels(names: tuple[str, ...], view: View, stature_m: float) -> np.ndarray:

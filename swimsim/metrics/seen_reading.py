@@ -12,10 +12,9 @@ from ..ground.rays import onto_plane
 from ..ground.records import Camera, Seen, Trace
 from .events import EXIT_RULE
 from .reading import Reading, measure_trace
-from .seen_lift import body_share, lift
+from .seen_lift import STATURE_M, body_share, lift
 from .seen_views import View, as_told, view_of
 
-STATURE_M = 1.75  # where nobody says how tall the swimmer is (choice of ours)
 SCALES = ("camera", "body", "lane_line", "none")
 _BONES = (("shoulder", "hip", "trunk"), ("hip", "knee", "thigh"), ("knee", "ankle", "shank"))
 

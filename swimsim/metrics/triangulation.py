@@ -79,7 +79,7 @@ class Lines:
 
 
 def _lines(view: Seen, names: tuple[str, ...], time: np.ndarray, *, wet: bool) -> Lines:
-    """Rays of a view at the given times, arrays (n, j, 3); `wet`: those that look through the surface go on below it."""
+    """Rays of a view at the given times, `wet`: those through the surface go on below it."""
     pixels = np.full((len(time), len(names), 2), np.nan)
     with np.errstate(invalid="ignore"):
         sure = np.where((view.confidence >= LEAST_CONFIDENCE)[..., None], view.pixels, np.nan)
