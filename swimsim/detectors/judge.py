@@ -96,15 +96,15 @@ def _try(rule: Rule, test: Test, what: tuple[str, Values, Context]) -> list[_Out
     """The outcome of a test, or one for each sign."""
     side, values, context = what
     limit = test.limit
-    found = values.at(limit.measure, side, worst=rule.worst, size=rule.size)
+    if rule.overall:
+        found = values.overall(limit.measure, side)
+    else:
+        found = values.at(limit.measure, side, worst=rule.worst, size=rule.size)
     if not all(need.beyond(values.at(need.measure, side).value, context) for need in test.needs):
         found = NOTHING
-    usual = rule.on_the_breath * values.breath_share(side)
-    if test.breath is not None:
-        usual = test.breath.at(context, *(values.breath_share(each) for each in SIDES))
     outcomes = []
     for sign in (1, -1) if test.signed else (1,):
-        value, extra = sign * found.value, sign * usual
+        value, extra = sign * found.value, _breath_allowance(rule, test, what, sign)
         at = limit.at(context) + extra
         score, half = _severity(test, context, value - extra, extra)
         present = bool(limit.sign * (value - at) > 0)
@@ -112,6 +112,18 @@ def _try(rule: Rule, test: Test, what: tuple[str, Values, Context]) -> list[_Out
             _Outcome(present, score, half * _quantile(found) * found.uncertainty, (limit.measure, value, at))
         )
     return outcomes
+
+
+def _breath_allowance(rule: Rule, test: Test, what: tuple[str, Values, Context], sign: int) -> float:
+    """What breaths add to the usual value. Where breaths cannot be seen, one on every stroke is allowed for."""
+    side, values, context = what
+    if test.breath is None:
+        share = values.breath_share(side)
+        return rule.on_the_breath * (1.0 if math.isnan(share) else share)
+    shares = [values.breath_share(each) for each in SIDES]
+    if any(math.isnan(share) for share in shares):
+        return abs(test.breath.at(context, 1.0, 0.0))
+    return sign * test.breath.at(context, *shares)
 
 
 def _severity(test: Test, context: Context, value: float, extra: float) -> tuple[float, float]:

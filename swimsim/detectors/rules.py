@@ -88,9 +88,9 @@ class Test:
 class Rule:
     """How one fault is told from measures.
 
-    `tests` holds that of the main measure first. `size` takes values without their sign; `worst` looks at breathing
-    and other strokes apart and takes the worse; `on_the_breath` is added to limit and normal value where strokes
-    carry a breath.
+    `tests` holds that of the main measure first. `size` takes values without their sign; `overall` the value of all
+    strokes together and not of each; `worst` looks at breathing and other strokes apart and takes the worse;
+    `on_the_breath` is added to limit and normal value where strokes carry a breath.
     """
 
     fault: str
@@ -101,6 +101,7 @@ class Rule:
     on_the_breath: float
     size: bool
     worst: bool
+    overall: bool
     source: str
     flag: str
 
@@ -124,6 +125,7 @@ def _rule(slug: str, row: Mapping) -> Rule:
         float(row.get("on_the_breath", 0.0)),
         bool(row.get("size", False)),
         bool(row.get("worst", False)),
+        bool(row.get("overall", False)),
         row["source"],
         row["flag"],
     )

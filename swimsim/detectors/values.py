@@ -45,19 +45,20 @@ class Values:
             rows[measure.measure, measure.side].append(measure)
         return rows
 
-    @cached_property
-    def breaths(self) -> dict[str, frozenset[int]]:
-        """Cycles of each arm that carry a breath to its side."""
-        return {
-            side: frozenset(m.cycle for m in self._cycles("neck_extension", side) if math.isfinite(m.value))
-            for side in SIDES
-        }
+    def breaths(self, side: str) -> dict[int, bool]:
+        """Whether each stroke of an arm carries a breath to its side, by cycle; unknown ones are left out.
+
+        From one camera only where the view tells how far the face is turned.
+        """
+        told = self._cycles("breath_turn_start", side)
+        return self.reading.breathing.get(side, {}) if told else {}
 
     def breath_share(self, side: str) -> float:
-        """Share of the strokes of a side that carry a breath; of both sides for `both`."""
-        sides = SIDES if side == "both" else (side,)
-        strokes = sum(len(self._cycles("neck_extension", each)) for each in sides)
-        return sum(len(self.breaths[each]) for each in sides) / strokes if strokes else 0.0
+        """Share of the strokes of a side that carry a breath, of both sides for `both`; NaN where it is not known."""
+        strokes = [
+            kind for each in (SIDES if side == "both" else (side,)) for kind in self.breaths(each).values()
+        ]
+        return sum(strokes) / len(strokes) if strokes else math.nan
 
     def reason(self, name: str, side: str) -> str:
         """Why a measure could not be read."""
@@ -68,7 +69,8 @@ class Values:
         """The value of a measure on a side.
 
         A body measure has one value for every side; `both` of a measure by sides is the greater one with `worst`,
-        else the mean of both.
+        else the mean of both. `worst` takes breathing and other strokes apart, and the worse; the upper quartile of
+        all strokes where breaths are not known.
         """
         if (name, side) in self._rows:
             return self._of(name, side, worst=worst, size=size)
@@ -85,13 +87,19 @@ class Values:
         cycles = [m for m in self._cycles(name, side) if math.isfinite(m.value)]
         if not cycles:
             return self._overall(name, side, size=size)
-        groups = [cycles]
+        share, groups = 0.5, [cycles]
         if worst and side:
-            groups = [
-                [m for m in cycles if (m.cycle in self.breaths[side]) is kind] for kind in (True, False)
-            ]
-        found = [_over(group) for group in groups if group]
-        return max((v.signless() if size else v for v in found), key=lambda v: v.value)
+            breaths = self.breaths(side)
+            groups = [[m for m in cycles if breaths.get(m.cycle) is kind] for kind in (True, False)]
+            if not any(groups):
+                share, groups = 0.75, [cycles]
+        return max((_over(group, size=size, share=share) for group in groups if group), key=lambda v: v.value)
+
+    def overall(self, name: str, side: str) -> Value:
+        """The value over all strokes together, where that says more than each of them; its scatter from the strokes."""
+        side = side if (name, side) in self._rows else None
+        whole, each = self._overall(name, side, size=False), self._of(name, side)
+        return Value(whole.value, each.uncertainty, max(each.strokes, 1)) if whole.strokes else NOTHING
 
     def _overall(self, name: str, side: str | None, *, size: bool) -> Value:
         """Where no single stroke has a value: the value over all strokes together."""
@@ -105,10 +113,13 @@ class Values:
         return [m for m in self._rows.get((name, side), ()) if m.cycle is not None]
 
 
-def _over(cycles: list[Measure]) -> Value:
-    """Median over strokes; its uncertainty from their scatter, and not below what a single reading says of itself."""
-    values = np.array([m.value for m in cycles])
+def _over(cycles: list[Measure], *, size: bool = False, share: float = 0.5) -> Value:
+    """Median, or another quantile, over strokes; its uncertainty from their scatter, and not below what a single
+    reading says of itself.
+    """
+    values = np.array([abs(m.value) if size else m.value for m in cycles])
     own = np.array([m.uncertainty or 0.0 for m in cycles])
     count = len(values)
     scatter = values.std(ddof=1) * (_MEDIAN if count > 2 else 1.0) / math.sqrt(count) if count > 1 else 0.0
-    return Value(float(np.median(values)), float(max(scatter, own.mean() / math.sqrt(count))), count)
+    middle = float(np.quantile(values, share))
+    return Value(middle, float(max(scatter, own.mean() / math.sqrt(count))), count)

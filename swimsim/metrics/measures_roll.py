@@ -13,6 +13,7 @@ from .strokes import Strokes
 LINES = {"shoulder": ("left_shoulder", "right_shoulder"), "hip": ("left_hip", "right_hip")}
 HARMONICS = 6
 STANDS_OUT_SIGMAS = 4.0  # a peak must stand out by this many standard deviations of what noise is left
+KNOWN_SHARE = 0.6  # of the frames of several cycles: each phase is then seen in most of them
 _ROUNDING_DEG = 1e-6
 _PHASES = 360  # points of the mean cycle
 
@@ -83,16 +84,18 @@ def harmonics(curve: Curve, starts: np.ndarray, stops: np.ndarray) -> np.ndarray
     together.
 
     The phase runs 0..1 in every cycle, whatever its length, so uneven frames and cycles do not matter. The
-    real part belongs to the cosine, minus the imaginary part to the sine. NaN if a gap is in the way or
-    frames are too few.
+    real part belongs to the cosine, minus the imaginary part to the sine. A single cycle must be whole; of several
+    together a part may be missing, since the same phase is seen again. NaN if too much is missing or frames are too
+    few.
     """
     nothing = np.full(HARMONICS, np.nan, complex)
-    if not curve.readable(starts, stops).all():
+    if len(starts) == 1 and not curve.readable(starts, stops).all():
         return nothing
     at = np.searchsorted(starts, curve.time_s, side="right") - 1
     inside = (at >= 0) & (curve.time_s < stops[np.maximum(at, 0)])
-    if inside.sum() < 3 * HARMONICS:
+    if (inside & curve.known).sum() < max(3 * HARMONICS, KNOWN_SHARE * inside.sum()):
         return nothing
+    inside &= curve.known
     at, time = at[inside], curve.time_s[inside]
     angle = 2 * np.pi * (time - starts[at]) / (stops - starts)[at]
     order = np.arange(1, HARMONICS + 1)
