@@ -23,11 +23,11 @@ from ..ground.errors import InputError, nearest
 from ..ground.tables import data_folder
 from ..view.cameras import VIEWS
 from ..view.conditions import condition_names
+from .ways import BEST, POINTS, condition_of
 
 PLANS = ("full", "fraction", "latin")
-POINTS = "3d"  # joint positions in space, with noise of the size of the condition's pixels
-BEST = "best"  # the view that shows a fault best
 MOST_RUNS = 100_000
+_BY_PLANNER = ("ways", "cameras")  # set by the planner, not by a design file
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,12 @@ class Design:
     runs_per_fault : int
         Of `fraction` and `latin`.
     conditions, views : tuple of str
-        `3d` is points in space; `best` the view of each fault's catalogue row.
+        `3d` is points in space; `best` the view of each fault's catalogue row. A condition may be changed:
+        `pool deck + rate_hz=60`.
+    ways : tuple of (condition, view)
+        Instead of every condition with every view.
+    cameras : mapping of str to mapping
+        Cameras of one's own, to be named as views: `position_m`, `aim_m`, `field_deg`, `travels`.
     """
 
     name: str = "quick"
@@ -62,10 +67,19 @@ class Design:
     runs_per_fault: int = 4
     conditions: tuple[str, ...] = ("square",)
     views: tuple[str, ...] = (POINTS, BEST)
+    ways: tuple[tuple[str, str], ...] = ()
+    cameras: Mapping[str, Mapping[str, Any]] = dataclasses.field(default_factory=dict)
 
     def text(self) -> dict[str, Any]:
         """Plain values, for files."""
-        return {key: list(v) if isinstance(v, tuple) else v for key, v in dataclasses.asdict(self).items()}
+        return _listed(dataclasses.asdict(self))
+
+
+def _listed(value: Any) -> Any:
+    """Lists for tuples, all the way down."""
+    if isinstance(value, dict):
+        return {key: _listed(each) for key, each in value.items()}
+    return [_listed(each) for each in value] if isinstance(value, (list, tuple)) else value
 
 
 @dataclass(frozen=True)
@@ -123,6 +137,8 @@ def _find(source: str | Path) -> Path:
 
 def _checked(content: dict[str, Any], where: str) -> Design:
     known = {field.name: field for field in dataclasses.fields(Design)}
+    for key in _BY_PLANNER:
+        known.pop(key)
     problems = [f"{key}: unknown key; {nearest(key, known)}" for key in content if key not in known]
     content = {key: tuple(v) if isinstance(v, list) else v for key, v in content.items() if key in known}
     if content.get("faults", ()) in ((), ("all",), "all"):
@@ -145,6 +161,8 @@ def _problem(key: str, value: Any) -> str | None:
         given = (value,) if key == "plan" else value
         if not isinstance(given, tuple) or not given or not all(isinstance(each, str) for each in given):
             return f"{key}: expected {'a word' if key == 'plan' else 'a list of words'}, got {value!r}"
+        if key == "conditions":
+            return _wrong_condition(given)
         wrong = next((each for each in given if each not in words[key]), None)
         return None if wrong is None else f"{key}: got '{wrong}'; {nearest(wrong, words[key])}"
     if key in ("seed", "swimmers", "runs_per_fault"):
@@ -159,6 +177,18 @@ def _problem(key: str, value: Any) -> str | None:
         fits = isinstance(value, tuple) and value and all(_is_share(v) for v in value)
         return None if fits else f"severities: expected a list of numbers above 0 and up to 1, got {value!r}"
     return None if isinstance(value, str) else f"{key}: expected text, got {value!r}"
+
+
+def _wrong_condition(given: tuple[str, ...]) -> str | None:
+    for text in given:
+        name = text.split("+")[0].strip()
+        if name not in condition_names():
+            return f"conditions: got '{name}'; {nearest(name, condition_names())}"
+        try:
+            condition_of(text)
+        except InputError as error:
+            return f"conditions: {error}"
+    return None
 
 
 def _is_share(value: Any) -> bool:

@@ -9,30 +9,22 @@ from __future__ import annotations
 
 import time
 import zlib
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 
 from ..detectors import detect
 from ..ground.records import Finding, Seen, Trace
 from ..metrics import Reading, measure_trace
 from ..scenario.play import Swum
-from ..view.cameras import named_camera
-from ..view.conditions import WIDTH_PX, Condition, condition_named
+from ..view.cameras import free_camera, named_camera
+from ..view.conditions import WIDTH_PX, Condition
 from ..view.seeing import see
-from .design import POINTS
 from .study import with_noise
+from .ways import POINTS, Way, condition_of
 
 #: Width of the picture at the swimmer: body and one cycle. [m]
 FIELD_M = 4.4
 SIZE_PX = (1920, 1080)
-
-
-@dataclass(frozen=True)
-class Way:
-    """A condition and a view, by name."""
-
-    condition: str
-    view: str
 
 
 @dataclass(frozen=True)
@@ -53,7 +45,9 @@ def ours(data: Trace | Seen, reading: Reading) -> tuple[Finding, ...]:
     return detect(reading)
 
 
-def look(swum: Swum, way: Way, *, seed: int, judge: Judge = ours) -> Look:
+def look(
+    swum: Swum, way: Way, *, seed: int, judge: Judge = ours, cameras: Mapping[str, Mapping] | None = None
+) -> Look:
     """See a swimmer one way and judge it.
 
     Parameters
@@ -62,21 +56,30 @@ def look(swum: Swum, way: Way, *, seed: int, judge: Judge = ours) -> Look:
         The same seed gives the same noise; ways differ from each other.
     judge : callable
         Gives findings from what was seen and its reading.
+    cameras : mapping, optional
+        Cameras of one's own, by the name that stands in `way.view`.
     """
-    condition = condition_named(way.condition)
-    data = degraded(swum, condition, way.view, seed=zlib.crc32(f"{seed} {way.condition}".encode()))
+    condition = condition_of(way.condition)
+    own = (cameras or {}).get(way.view)
+    data = degraded(swum, condition, way.view, seed=zlib.crc32(f"{seed} {way.condition}".encode()), own=own)
     start = time.perf_counter()
     reading = read(data)
     findings = judge(data, reading)
     return Look(data, reading, findings, time.perf_counter() - start)
 
 
-def degraded(swum: Swum, condition: Condition, view: str, *, seed: int) -> Trace | Seen:
+def degraded(
+    swum: Swum, condition: Condition, view: str, *, seed: int, own: Mapping | None = None
+) -> Trace | Seen:
     """Points in space with noise, or what one camera gives."""
     if view == POINTS:
         exact = swum.motion.trace(condition.rate_hz, swum.trace.time_s[-1], meta=swum.trace.meta)
         return with_noise(exact, condition.noise_px * FIELD_M / WIDTH_PX, seed=seed)
-    camera = named_camera(view, swum.body.stature_m, size_px=SIZE_PX)
+    if own is None:
+        camera = named_camera(view, swum.body.stature_m, size_px=SIZE_PX)
+    else:
+        place = {key: own[key] for key in ("position_m", "aim_m", "field_deg")}
+        camera = replace(free_camera(**place, size_px=SIZE_PX, name=view), travels=own.get("travels", True))
     return see(swum.trace, camera, condition, seed=seed)
 
 

@@ -8,7 +8,6 @@ import numpy as np
 
 from ..scenario.cameras import best_view
 from .agreement import draws, interval
-from .design import BEST
 from .detection import (
     auc,
     auc_bootstrap,
@@ -19,6 +18,7 @@ from .detection import (
     wilson,
 )
 from .gather import Clip, Gathered, answer, scores
+from .ways import BEST
 
 HALF = (0.35, 0.65)  # effective severities that stand for a half
 CLEAR = 0.35  # from here on a fault counts in the confusion matrix

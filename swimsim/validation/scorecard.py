@@ -24,9 +24,9 @@ from ..ground.conventions import CAUTION_LINE, EVENTS, MODEL_LINE
 from ..ground.files import write_rows
 from ..ground.tables import read_toml
 from .agreement import agreement
-from .design import POINTS
 from .gather import Gathered
 from .score_faults import any_fault, confusion, score_fault
+from .ways import POINTS
 
 Card = dict[str, Any]
 LIBRARIES = ("numpy", "scipy", "scikit-learn", "statsmodels")

@@ -20,10 +20,11 @@ from ..scenario.clean_swimmers import CleanSwimmer, clean_swimmer, severities_of
 from ..scenario.play import Swum, swim_faulty
 from ..scenario.resolve import clean_pattern, fault_settings
 from ..scenario.severity import size_of
-from .design import BEST, Cell, Design, Unit
+from .design import Cell, Design, Unit
 from .event_match import match_times
-from .looking import Judge, Look, Way, look, ours
+from .looking import Judge, Look, look, ours
 from .recovery import recovery_rows
+from .ways import BEST, Way
 
 WINDOW_S = 0.1  # a found event farther from a true one than this is another event
 Record = dict[str, Any]
@@ -44,7 +45,11 @@ def do(unit: Unit, design: Design, *, judge: Judge = ours) -> Iterator[Record]:
 
 
 def ways_for(design: Design, fault: str | None) -> list[Way]:
-    """How a swim is seen: a fault from its best view, a clean swimmer from the best view of every fault."""
+    """How a swim is seen: as the design's pairs say; else `best` is the best view of a fault, and of every fault for a
+    clean swimmer.
+    """
+    if design.ways:
+        return [Way(condition, view) for condition, view in design.ways]
     views: dict[str, None] = {}
     for view in design.views:
         if view == BEST:
@@ -91,7 +96,7 @@ def _head(unit: Unit, fault: str | None, severity: float, **more: Any) -> Record
 def _records(design: Design, unit: Unit, swum: Swum, facts: Record, judge: Judge) -> Iterator[Record]:
     for way in ways_for(design, facts["fault"]):
         seed = hash_free(design.seed, unit.swimmer, facts["fault"] or "", round(1e6 * facts["severity"]))
-        seen = look(swum, way, seed=seed, judge=judge)
+        seen = look(swum, way, seed=seed, judge=judge, cameras=design.cameras)
         yield {
             **_head(unit, facts["fault"], facts["severity"]),
             "condition": way.condition, "view": way.view, "effective": facts["true"].get(facts["fault"], 0.0),
