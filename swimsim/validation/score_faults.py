@@ -51,12 +51,14 @@ def score_fault(clips: list[Clip], fault: str, *, seed: int) -> dict[str, Any] |
 
 
 def _auc(faulty: list[Clip], clean: list[Clip], fault: str, seed: int) -> dict[str, Any]:
-    """Around half severity, and over all faulty clips, each with its interval over swimmers."""
+    """Around half severity, of clear faults, and over all faulty clips, each with its interval over swimmers."""
     found, low = {}, scores(clean, fault)
-    for name, part in (
-        ("auc", [c for c in faulty if HALF[0] <= c.effective <= HALF[1]]),
-        ("auc_all", faulty),
-    ):
+    parts = {
+        "auc": [c for c in faulty if HALF[0] <= c.effective <= HALF[1]],
+        "auc_clear": [c for c in faulty if c.effective >= CLEAR],
+        "auc_all": faulty,
+    }
+    for name, part in parts.items():
         high = scores(part, fault)
         who = np.array([c.swimmer for c in part]), np.array([c.swimmer for c in clean])
         found[name] = auc(high, low)
