@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -161,3 +162,45 @@ def _figure(wide_in: float, high_in: float):
 def _save(figure, path: str | os.PathLike) -> None:
     with whole_file(path) as part:
         figure.savefig(part, dpi=DPI, metadata={"Software": None})
+
+
+def draw_plan(rows: Sequence[Mapping], path: str | os.PathLike, *, title: str, words: Sequence[str]) -> None:
+    """Faults against set-ups of a camera: from which severity each is seen (filled), or that it is not (empty).
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        `change`, `seen` and `faults`: for each fault `seen`, `from` and `why`.
+    """
+    faults, fine = list(rows[0]["faults"]), "\n".join(line for w in words for line in textwrap.wrap(w, 118))
+    height = 3.4 + 0.3 * len(faults) + 0.155 * (fine.count("\n") + 1)
+    figure = _figure(3.0 + 0.78 * len(rows), height)
+    below = (0.45 + 0.155 * (fine.count("\n") + 1)) / height
+    axes = figure.add_axes((0.23, below, 0.755, 1 - below - 2.35 / height), facecolor="white")
+    for x, row in enumerate(rows):
+        for y, fault in enumerate(faults):
+            _plan_cell(axes, x, y, row["faults"][fault])
+    axes.set(xlim=(-0.5, len(rows) - 0.5), ylim=(len(faults) - 0.5, -0.5))
+    names = [f"{row['change']}: {row['seen']}" for row in rows]
+    axes.set_xticks(range(len(rows)), names, rotation=50, ha="left", fontsize=8.5)
+    axes.xaxis.tick_top()
+    axes.set_yticks(range(len(faults)), [fault.replace("_", " ") for fault in faults], fontsize=8.5)
+    axes.tick_params(length=0)
+    for side in axes.spines.values():
+        side.set_visible(False)
+    figure.text(0.02, 1 - 0.22 / height, title, fontsize=13, weight="bold", va="top")
+    says = "filled: seen, with the effective severity from which\nhalf are found; empty: not seen; cross: not readable"
+    figure.text(0.02, 1 - 0.52 / height, says, fontsize=7.5, color="0.25", va="top")
+    figure.text(0.02, 0.16 / height, fine, fontsize=7.5, color="0.2", va="bottom", linespacing=1.35)
+    _save(figure, path)
+
+
+def _plan_cell(axes, x: int, y: int, fault: Mapping) -> None:
+    """One dot: seen from a severity, not told apart, or not readable."""
+    if fault["seen"]:
+        axes.plot(x, y, "s", ms=17, color=_CLEAN)
+        axes.text(x, y, f"{fault['from']:.2f}", ha="center", va="center", fontsize=7, color="white")
+    elif fault["why"] == "not readable":
+        axes.plot(x, y, "x", ms=6, color="0.6")
+    else:
+        axes.plot(x, y, "s", ms=16, mfc="none", mec="0.65")
