@@ -18,6 +18,7 @@ from swimsim.ground.tables import read_toml
 from swimsim.metrics.measures_arm import included_deg
 from swimsim.metrics.seen_lift import lift, on_sphere
 from swimsim.metrics.seen_reading import Scale, lifted, measure_seen
+from swimsim.metrics.seen_sides import sides_put_right
 from swimsim.metrics.seen_square import squared
 from swimsim.metrics.seen_views import NO_SCALE, readable, view_of
 from swimsim.view.cameras import free_camera, named_camera
@@ -383,3 +384,76 @@ def test_what_a_view_cannot_tell_is_left_out_and_nothing_else(view):
             np.isnan(short[key].value) and np.isnan(measure.value)
         ), key
         assert short[key].reason == measure.reason
+
+
+# ---- left and right put right
+
+
+def two_hands(frames=60):
+    """Arms of two joints a side that stay apart, at 30 frames a second."""
+    names = ("left_elbow", "right_elbow", "left_wrist", "right_wrist", "nose")
+    time = np.arange(frames) / 30
+    places = np.array([[200.0, 300], [600, 320], [150, 400], [650, 420], [400, 100]])
+    pixels = (
+        places + 20 * np.sin(2 * time)[:, None, None] + np.random.default_rng(0).normal(0, 2, (frames, 5, 2))
+    )
+    return names, time, pixels
+
+
+def with_sides_exchanged(pixels, rows):
+    swapped = pixels.copy()
+    swapped[np.ix_(rows, [0, 1, 2, 3])] = pixels[np.ix_(rows, [1, 0, 3, 2])]
+    return swapped
+
+
+@pytest.mark.parametrize("rows", [[10], [10, 11, 12], list(range(20, 32)), [5, 6, 30]])
+def test_a_short_exchange_of_sides_is_undone(rows):
+    names, time, pixels = two_hands()
+    mended, count = sides_put_right(with_sides_exchanged(pixels, rows), names, time)
+    assert np.array_equal(mended, pixels)
+    assert count == len(rows)
+
+
+def test_limbs_that_never_change_places_are_left_alone():
+    names, time, pixels = two_hands()
+    mended, count = sides_put_right(pixels, names, time)
+    assert mended is pixels
+    assert count == 0
+    long = with_sides_exchanged(pixels, list(range(20, 50)))  # a second: perhaps the arms crossed
+    assert np.array_equal(sides_put_right(long, names, time)[0], long)
+
+
+def test_limbs_too_close_together_tell_nothing():
+    names, time, pixels = two_hands()
+    near = pixels.copy()
+    near[:, 1], near[:, 3] = near[:, 0] + 5, near[:, 2] + 5
+    swapped = with_sides_exchanged(near, [10, 11])
+    assert np.array_equal(sides_put_right(swapped, names, time)[0], swapped)
+
+
+@pytest.mark.parametrize("view", ["side_left", "front", "rear", "below", "above_front", "above_side"])
+def test_a_swimmer_without_exchanges_keeps_every_side(view):
+    for name in ("exact", "square", "pool deck"):
+        seen = seen_by(view, condition_named(name), cycles=5)
+        assert sides_put_right(seen.pixels, seen.joint_names, seen.time_s)[1] == 0, name
+
+
+def test_most_exchanges_of_a_front_view_are_undone():
+    swaps = {"swap_share": 0.04, "swap_s": 0.1}
+    plain, mixed = (seen_by("front", Condition(noise_px=2.0, **more), cycles=8) for more in ({}, swaps))
+    wrong = [(p != plain.pixels).any(axis=-1).mean() for p in (mixed.pixels, mended_of(mixed))]
+    assert wrong[0] > 0.02
+    assert wrong[1] < 0.2 * wrong[0]
+
+
+def mended_of(seen):
+    return sides_put_right(seen.pixels, seen.joint_names, seen.time_s)[0]
+
+
+def test_a_hand_lost_in_its_splash_is_read_across_the_gap():
+    seen = seen_by("side_left", Condition(rate_hz=60.0, splash_s=0.12))
+    reading = measure_seen(seen)
+    assert reading.measure("stroke_rate").value == pytest.approx(truth("stroke_rate"), abs=0.5)
+    assert reading.measure("phase_recovery", "left").value == pytest.approx(
+        truth("phase_recovery", "left"), abs=3.0
+    )

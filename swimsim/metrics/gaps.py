@@ -30,7 +30,9 @@ def even_times(time_s: np.ndarray) -> np.ndarray | None:
     return time_s[0] + step * np.arange(int(count + 1e-6) + 1)
 
 
-def fill(time_s: np.ndarray, values: np.ndarray, even_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def fill(
+    time_s: np.ndarray, values: np.ndarray, even_s: np.ndarray, *, longest_s: float = LONGEST_FILLED_S
+) -> tuple[np.ndarray, np.ndarray]:
     """Columns on even times with every gap filled in, and where they may be used.
 
     Parameters
@@ -39,6 +41,8 @@ def fill(time_s: np.ndarray, values: np.ndarray, even_s: np.ndarray) -> tuple[np
     values : numpy.ndarray, shape (n_frames, k)
         Coordinates of one joint; a frame with any of them missing counts as missing. [m]
     even_s : numpy.ndarray, shape (m,)
+    longest_s : float
+        Longest gap that is filled in. [s]
 
     Returns
     -------
@@ -55,7 +59,7 @@ def fill(time_s: np.ndarray, values: np.ndarray, even_s: np.ndarray) -> tuple[np
     at, have = time_s[seen], values[seen]
     before = np.clip(np.searchsorted(at, even_s, side="right") - 1, 0, len(at) - 2)
     step = np.median(np.diff(even_s))
-    short = at[before + 1] - at[before] <= LONGEST_FILLED_S + 1.001 * step
+    short = at[before + 1] - at[before] <= longest_s + 1.001 * step
     exact = np.isclose(even_s, at[before], rtol=0, atol=1e-9) | np.isclose(
         even_s, at[before + 1], rtol=0, atol=1e-9
     )

@@ -18,6 +18,7 @@ from . import (
     measures_symmetry,
 )
 from .events import EXIT_JOINTS, EXIT_RULE, list_events
+from .gaps import LONGEST_FILLED_S
 from .readout import to_measures, unreadable
 from .strokes import HEAD_TURN_DEG, Strokes, read_strokes
 from .track import Track
@@ -96,6 +97,7 @@ def measure_trace(
     cutoff_hz: float | str | None = "auto",
     exit_rule: str = EXIT_RULE,
     view: str | None = None,
+    longest_gap_s: float = LONGEST_FILLED_S,
 ) -> Reading:
     """Read every event and measure of `shared/definitions.toml` off a trace.
 
@@ -109,6 +111,8 @@ def measure_trace(
         `last_of_hand_above_surface` or `wrist_above_surface`.
     view : {"side", "front", "below"}, optional
         The trace was lifted from one camera: what its view cannot tell is not worked out.
+    longest_gap_s : float
+        Longest gap that is filled in. [s]
 
     Returns
     -------
@@ -121,7 +125,7 @@ def measure_trace(
         A cut-off or rule that cannot be used.
     """
     _check(trace, cutoff_hz, exit_rule)
-    track = Track(trace, cutoff_hz)
+    track = Track(trace, cutoff_hz, longest_gap_s=longest_gap_s)
     if track.unreadable:
         return Reading((), unreadable(track.unreadable), {}, {}, track.unreadable)
     with np.errstate(invalid="ignore"):

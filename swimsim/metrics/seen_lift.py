@@ -25,6 +25,7 @@ from ..ground.conventions import SIDES
 from ..ground.rays import onto_plane, rays
 from ..ground.records import Camera, Seen, Trace
 from ..ground.tables import read_toml
+from .seen_sides import sides_put_right
 from .seen_square import squared
 from .seen_views import View, view_of
 
@@ -74,6 +75,7 @@ def lift(
     view = view_of(seen.camera)
     with np.errstate(invalid="ignore"):
         pixels = np.where((seen.confidence >= LEAST_CONFIDENCE)[..., None], seen.pixels, np.nan)
+    pixels, mended = sides_put_right(pixels, names, time_s)
     levels, camera, turn = _body_levels(names, view, stature_m), seen.camera, 0.0
     if square:
         camera, turn = squared(camera, pixels, levels_m=levels, names=names, view=view)
@@ -88,7 +90,7 @@ def lift(
     )
     points[..., 0] += travelled[:, None]
     rate = float((len(time_s) - 1) / (time_s[-1] - time_s[0])) if len(time_s) > 1 else seen.rate_hz
-    return Trace(time_s, points, names, rate, {**seen.meta, "turned_deg": turn})
+    return Trace(time_s, points, names, rate, {**seen.meta, "turned_deg": turn, "sides_put_right": mended})
 
 
 def camera_as_squared(seen: Seen, *, square: bool = True) -> Camera:

@@ -15,6 +15,9 @@ from .reading import Reading, measure_trace
 from .seen_lift import STATURE_M, body_share, lift
 from .seen_views import View, as_told, view_of
 
+LONGEST_GAP_S = (
+    0.25  # gaps of one camera that are filled in: a hand is hidden by its own splash (choice of ours)
+)
 SCALES = ("camera", "body", "lane_line", "none")
 _BONES = (("shoulder", "hip", "trunk"), ("hip", "knee", "thigh"), ("knee", "ankle", "shank"))
 
@@ -95,7 +98,9 @@ def measure_seen(
     """
     scale = Scale(scale) if isinstance(scale, str) else scale
     trace, view = lifted(seen, scale, filmed_hz=filmed_hz, limbs=limbs, square=square)
-    reading = measure_trace(trace, cutoff_hz=cutoff_hz, exit_rule=exit_rule, view=view.kind)
+    reading = measure_trace(
+        trace, cutoff_hz=cutoff_hz, exit_rule=exit_rule, view=view.kind, longest_gap_s=LONGEST_GAP_S
+    )
     told = as_told(reading.measures, view, scaled=scale.kind != "none", limbs=limbs)
     events = tuple(e for e in reading.events if view.kind != "below" or e.event not in ("entry", "exit"))
     return replace(

@@ -44,6 +44,8 @@ class Track:
     trace : Trace
     cutoff_hz : float, "auto" or None
         Smoothing, see `filtering.choose`. [Hz]
+    longest_gap_s : float
+        Longest gap that is filled in. [s]
 
     Attributes
     ----------
@@ -52,7 +54,9 @@ class Track:
     smoothing : dict of group name to Smoothing
     """
 
-    def __init__(self, trace: Trace, cutoff_hz: float | str | None) -> None:
+    def __init__(
+        self, trace: Trace, cutoff_hz: float | str | None, *, longest_gap_s: float = gaps.LONGEST_FILLED_S
+    ) -> None:
         self.frame_time_s = trace.time_s
         self._positions: dict[str, np.ndarray] = {}
         self._rough: dict[str, np.ndarray] = {}
@@ -64,9 +68,9 @@ class Track:
         self._group = {
             name: group for group, kinds in GROUPS.items() for kind in kinds for name in _names(kind)
         }
-        self.unreadable = self._prepare(trace, cutoff_hz)
+        self.unreadable = self._prepare(trace, cutoff_hz, longest_gap_s)
 
-    def _prepare(self, trace: Trace, cutoff_hz: float | str | None) -> str | None:
+    def _prepare(self, trace: Trace, cutoff_hz: float | str | None, longest_gap_s: float) -> str | None:
         even = gaps.even_times(trace.time_s)
         if len(trace.time_s) < LEAST_FRAMES:
             return f"too few frames: {len(trace.time_s)}, at least {LEAST_FRAMES} needed"
@@ -77,7 +81,7 @@ class Track:
         if self.rate_hz < LEAST_RATE_HZ:
             return f"frame rate {self.rate_hz:.3g} Hz, 25 Hz or more needed"
         for name in self._group:
-            filled, known = gaps.fill(trace.time_s, trace.joint(name), even)
+            filled, known = gaps.fill(trace.time_s, trace.joint(name), even, longest_s=longest_gap_s)
             if known.any():
                 self._positions[name], self._known[name] = filled, known
         self._rough = dict(self._positions)
