@@ -106,7 +106,7 @@ def test_marks_carry_the_arrow_and_three_strips(played, push):
             "speed of the hips",
             "roll",
         ]
-        assert f"{100 * push_of(swum, 'left').backward_share:.0f} % of it backward" in titles[0]
+        assert f"{100 * push_of(swum, 'left').backward_share:.0f} % of it back" in titles[0]
 
 
 def test_a_fault_of_the_roll_keeps_its_own_strip():

@@ -9,7 +9,8 @@ from typing import Any
 
 from ..ground.csv_files import write_rows
 from ..ground.files import whole_folder
-from ..scenario.price import SEVERITY, Priced, every_fault, price
+from ..scenario.models import Scenario
+from ..scenario.price import SEVERITY, Priced, every_fault, price, set_speed
 from ..scenario.what_if import Gain
 from ..scenario.what_if import what_if as find_gains
 from .source import Source, Step, as_scenario, silent
@@ -63,12 +64,13 @@ def cost(
     every = severity is not None or source is None
     settings = every_fault(SEVERITY if severity is None else severity) if every else None
     if out is None:
-        return _costed(price(scenario, settings=settings, draws=draws, progress=progress), draws=draws)
+        prices = price(scenario, settings=settings, draws=draws, progress=progress)
+        return _costed(prices, scenario, draws=draws)
     with whole_folder(out, ours={CSV, PNG, TEXT}.__contains__, force=force) as folder:
         prices = price(scenario, settings=settings, draws=draws, progress=progress)
         _write(prices, folder, draws=draws, title=_title(scenario))
         files = tuple(sorted(path.name for path in folder.iterdir()))
-    return _costed(prices, draws=draws, folder=Path(out), files=files)
+    return _costed(prices, scenario, draws=draws, folder=Path(out), files=files)
 
 
 def _title(scenario) -> str:
@@ -76,10 +78,11 @@ def _title(scenario) -> str:
     return f"What it costs: {who.sex}, {who.stature_m:.2f} m, {stroke.stroke_rate_per_min:.0f} cycles/min"
 
 
-def _costed(prices: list[Priced], *, draws: int, **left) -> Costed:
-    from ..teaching.cost_words import fine_print, sentences, table
+def _costed(prices: list[Priced], scenario: Scenario, *, draws: int, **left) -> Costed:
+    from ..teaching.cost_words import fine_print, sentences, speed_words, table
 
-    return Costed(tuple(prices), table(prices), sentences(prices), fine_print(draws), **left)
+    said = [*sentences(prices), speed_words(set_speed(scenario))]
+    return Costed(tuple(prices), table(prices), said, fine_print(draws), **left)
 
 
 def _write(prices: list[Priced], folder: Path, *, draws: int, title: str) -> None:

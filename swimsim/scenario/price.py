@@ -11,9 +11,10 @@ from ..ground.errors import InputError
 from ..motion.solve import solve
 from ..stroke.pattern import StrokePattern
 from ..swimmer.anthropometry import Body
-from ..water.coefficients import drawn_coefficients
+from ..water.coefficients import coefficients, drawn_coefficients
 from ..water.cost import DRAWS, Cost, cost
-from ..water.surge import Stroke
+from ..water.effort import implied_thrust
+from ..water.surge import Stroke, settle
 from .in_water import BREATH, breathing_for, stroke_in_water
 from .models import Breathing, Scenario
 from .resolve import body_of, clean_pattern, fault_settings, said_of
@@ -106,6 +107,33 @@ def price(
                     raise
                 out.append(Priced(setting.fault, setting.severity, (), str(error).split("\n")[0]))
     return out
+
+
+@dataclass(frozen=True)
+class SetSpeed:
+    """What the set speed of a clean swimmer asks for, and what the stroke gives.
+
+    Parameters
+    ----------
+    set_m_s, own_m_s : float
+        As the scenario has it; as the stroke swims at its rate when left to the water. [m/s]
+    needed_n, given_n : float
+        Mean drag of the body, and mean push of the limbs, both at the set speed. [N]
+    """
+
+    set_m_s: float
+    own_m_s: float
+    needed_n: float
+    given_n: float
+
+
+def set_speed(scenario: Scenario) -> SetSpeed:
+    """The thrust that a scenario's speed implies, and the speed that its stroke would have."""
+    pattern = clean_pattern(scenario, body_of(scenario))
+    stroke = stroke_in_water(solve(pattern, body_of(scenario)))
+    needed, given = implied_thrust(stroke, coefficients())
+    own = settle(stroke, coefficients(), pattern.stroke_rate_hz).mean_speed_m_s
+    return SetSpeed(pattern.speed_m_s, float(own[0]), float(needed[0]), float(given[0]))
 
 
 def _check_dimensions(scenario: Scenario) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 from ..ground.conventions import CAUTION_LINE, MODEL_LINE
 from ..ground.tables import read_toml
 from ..ground.words import fault_words, order_of_correction
-from ..scenario.price import Priced
+from ..scenario.price import Priced, SetSpeed
 from ..scenario.what_if import Gain
 from ..water.cost import Cost, Interval, headline
 
@@ -92,6 +92,14 @@ def sentences(prices: Sequence[Priced]) -> list[str]:
 def _lower(sentence: str) -> str:
     sentence = sentence.removeprefix("Time: ")
     return sentence[0].lower() + sentence[1:]
+
+
+def speed_words(speed: SetSpeed) -> str:
+    """What the set speed implies, in one sentence."""
+    return (
+        f"At the set {speed.set_m_s:.2f} m/s without a fault the body's drag is {speed.needed_n:.0f} N and the stroke "
+        f"pushes {speed.given_n:.0f} N; left to the water it swims {speed.own_m_s:.2f} m/s."
+    )
 
 
 def fine_print(draws: int) -> list[str]:

@@ -70,8 +70,8 @@ def with_forces(marks: Marks, swum: Swum, *, side: str) -> Marks:
     push, period = push_of(swum, side), swum.pattern.period_cycles
     back, down = -push.force_n[:, 0], -push.force_n[:, 2]
     first = Gauge(
-        f"push of the {side} hand, {back.max():.0f} N at most; {100 * push.backward_share:.0f} % of it backward",
-        (("backward", back), ("downward", down)),
+        f"push of the {side} hand, {back.max():.0f} N at most; {100 * push.backward_share:.0f} % of it back",
+        (("back", back), ("down", down)),
         unit="N",
         period_cycles=period,
         balanced=False,
