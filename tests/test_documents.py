@@ -1,5 +1,6 @@
 """ROUND TRIP: what the documents show works as it stands: commands, Python, pictures, tables of names."""
 
+import importlib
 import json
 import os
 import re
@@ -20,11 +21,12 @@ GALLERY = (ROOT / "gallery" / "README.md").read_text(encoding="utf-8")
 CATALOGUE = (ROOT / "gallery" / "catalogue.md").read_text(encoding="utf-8")
 MEBIBYTE = 1024 * 1024
 #: Where each script of the gallery writes its pictures; the others print only.
-DRAWS = ("sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py")
+DRAWS = ("sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py", "water.py")
 #: Smaller pictures and fewer readings than the shown command, for time alone.
 FASTER = {
     "sheets.py": ["--width", "800"], "one_fault.py": ["--width", "360"], "teaching.py": ["--width", "360"],
-    "recovery.py": ["--seeds", "1", "--rates", "60", "--all"],
+    "recovery.py": ["--seeds", "1", "--rates", "60", "--all"], "clean_swimmers.py": ["--count", "1"],
+    "water.py": ["--draws", "2", "--width", "480"],
 }  # fmt: skip
 
 
@@ -59,7 +61,7 @@ def run_script(words: list[str], folder: Path) -> list[str]:
     """Run a gallery script in this process with its pictures in `folder`; names of what it drew."""
     script, *arguments = words
     out = ["--out", str(folder)] if script in DRAWS else []
-    out = ["--page", str(folder.parent / "page.md")] if script == "catalogue.py" else out
+    out = ["--page", str(folder.parent / "page.md")] if script in ("catalogue.py", "cross_talk.py") else out
     runpy.run_path(str(ROOT / "gallery" / script))["main"]([*arguments, *FASTER.get(script, []), *out])
     return sorted(p.name for p in folder.iterdir())
 
@@ -152,9 +154,10 @@ def test_the_faults_table_of_the_readme_holds_every_fault_with_its_true_numbers(
         if fault.row.get("needs") == "breath":
             stroke["breathing"] = {"side": "left", "every": 2}
         played = swimsim.play(swimsim.read_scenario({**stroke, "fault": [{"fault": slug, "severity": 1.0}]}))
-        side = None if fault.main_measure in ("hip_lag", "trunk_slope") else "left"
+        side = None if fault.main_measure in ("hip_lag", "trunk_slope", "symmetry_index") else "left"
         for swum, shown in ((played.correct, clean), (played.fault, gross)):
-            assert swum.truth.value(fault.main_measure, side) == pytest.approx(float(shown), abs=0.5)
+            value = swum.truth.value(fault.main_measure, side)
+            assert (abs(value) if fault.pairs else value) == pytest.approx(float(shown), abs=0.5)
         assert view.strip() == fault.best_view
 
 
@@ -236,6 +239,8 @@ def test_every_command_of_the_developers_page_is_one_that_some_test_runs():
             assert "usage" in works(f"{sys.executable} {words[1]} --help", ROOT)
         elif words[0] == "bash":
             works(f"bash -n {words[1]}", ROOT)
+        elif words[1:2] == ["-m"] and words[2] in ("swimsim.scenario.in_water", "swimsim.scenario.outside_checks"):
+            assert callable(importlib.import_module(words[2]).main)
         elif words[1:] == ["-m", "swimsim.scenario.schema"]:
             shown = json.loads((ROOT / "shared" / "scenario.schema.json").read_text(encoding="utf-8"))
             assert schema.scenario_schema() == shown
