@@ -98,10 +98,10 @@ def onto_plane(
         NaN where the ray does not meet the plane ahead of the lens. [m]
     """
     origins, along = rays(camera, np.asarray(pixels, float))
-    points = _meet(origins, along, axis, level_m)
+    points = meet(origins, along, axis, level_m)
     if camera.refraction == "surface":
-        crossing = _meet(origins, along, 2, 0.0)
-        under = _meet(crossing, bend(along, np.array([0.0, 0.0, -1.0])), axis, level_m)
+        crossing = meet(origins, along, 2, 0.0)
+        under = meet(crossing, bend(along, np.array([0.0, 0.0, -1.0])), axis, level_m)
         with np.errstate(invalid="ignore"):
             wet = np.asarray(level_m) < 0 if axis == 2 else ~(points[..., 2] >= 0)
         points = np.where(np.broadcast_to(wet, points.shape[:-1])[..., None], under, points)
@@ -110,8 +110,8 @@ def onto_plane(
     return points
 
 
-def _meet(origins: np.ndarray, along: np.ndarray, axis: int, level_m: np.ndarray | float) -> np.ndarray:
-    """Points in which rays meet a plane; NaN behind their origins."""
+def meet(origins: np.ndarray, along: np.ndarray, axis: int, level_m: np.ndarray | float) -> np.ndarray:
+    """Points in which rays meet the plane x, y or z (`axis`) = `level_m`; NaN behind their origins. [m]"""
     with np.errstate(divide="ignore", invalid="ignore"):
         far = (level_m - origins[..., axis]) / along[..., axis]
         far = np.where(far > 0, far, np.nan)

@@ -17,12 +17,11 @@ Set coordinates come from smoothed pixels, so that the noise of the two that are
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 import numpy as np
 
 from ..ground.conventions import SIDES
-from ..ground.rays import onto_plane, rays
+from ..ground.rays import meet, onto_plane, rays
 from ..ground.records import Camera, Seen, Trace
 from ..ground.tables import read_toml
 from .seen_sides import sides_put_right
@@ -81,7 +80,12 @@ def lift(
         camera, turn = squared(camera, pixels, levels_m=levels, names=names, view=view)
     level = np.broadcast_to(levels, pixels.shape[:2])
     if limbs and any(f"{side}_shoulder" in names for side in SIDES):
-        level = _arm_levels(camera, pixels, level, names=names, view=view, stature_m=stature_m, time_s=time_s)
+        some = [i for i, name in enumerate(names) if name.endswith(_MOVED)]
+        level = level.copy()
+        level[:, some] = _arm_levels(
+            camera, pixels[:, some], level[:, some], names=tuple(names[i] for i in some), view=view,
+            stature_m=stature_m, time_s=time_s,
+        )  # fmt: skip
     points = onto_plane(camera, pixels, axis=view.hidden, level_m=level)
     travelled = (
         float(seen.meta.get("camera_speed_m_s") or 0.0) * time_s
@@ -149,6 +153,9 @@ def _upright() -> dict[str, float]:
 
 
 _PARTS = ("shoulder", "elbow", "wrist", "knuckles", "fingertip", "thumb_tip")
+_MOVED = tuple(
+    f"_{part}" for part in (*_PARTS, "hip")
+)  # joints whose level is not that of a body stretched out
 
 
 def _arm_levels(
@@ -156,10 +163,8 @@ def _arm_levels(
     time_s: np.ndarray,
 ) -> np.ndarray:  # fmt: skip
     """The levels with those of the arms set by the lengths of their limbs, shape (n_frames, n_joints). [m]"""
-    level = level.copy()
-    calm = _calm(pixels, time_s, SMOOTH_HZ)
-    first = onto_plane(replace(camera, refraction="none"), calm, axis=view.hidden, level_m=level)
-    origins, along = rays(camera, calm)
+    origins, along = rays(camera, _calm(pixels, time_s, SMOOTH_HZ))
+    first = meet(origins, along, view.hidden, level)
     size = {name: stature_m * body_share(name) for name in _SIZES}
     rolled = level.copy()
     if view.kind == "side":

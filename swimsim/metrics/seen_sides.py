@@ -14,6 +14,7 @@ TURNED = -0.5  # cosine between the vectors of two frames, below which they have
 CLEAR = (
     0.06  # length of a vector as share of the swimmer's spread in the picture, below which it tells nothing
 )
+SOME = 30  # frames that are enough to tell how large the swimmer is in the picture
 ARM = ("shoulder", "elbow", "wrist", "knuckles", "fingertip", "thumb_tip")
 LEG = ("hip", "knee", "ankle", "heel", "toe")
 #: Joints that change places together, and those that tell of it: feet cross in every kick.
@@ -29,7 +30,7 @@ def sides_put_right(pixels: np.ndarray, names: tuple[str, ...], time_s: np.ndarr
         NaN where lost.
     """
     mended, count = pixels, 0
-    clear = CLEAR * _spread(pixels)
+    clear = CLEAR * _spread(pixels[:: max(len(pixels) // SOME, 1)])
     for together, telling in PAIRS:
         left, right = _columns(together, names)
         one, other = _columns(telling, names)
