@@ -8,7 +8,7 @@ from __future__ import annotations
 _PUBLIC = (
     "__version__", "clean_scenario", "clean_swimmers", "clip", "clip_drill", "cost", "details", "detect", "doctor",
     "draw_views", "drill_names", "film", "listing", "measure", "measure_film",
-    "measure_trace", "overview", "play", "read_scenario",
+    "measure_trace", "overview", "plan_camera", "play", "read_scenario",
     "read_trace", "run", "trace_drill", "validate", "write_trace", "write_traces",
     "what_if",
 )  # fmt: skip

@@ -67,7 +67,6 @@ def validate(
         A library of the extra `validate` is missing, or a worker was killed.
     """
     from ..validation.design import read_design
-    from ..validation.detection import extra
     from ..validation.gather import gather
     from ..validation.judges import JudgeSpec
     from ..validation.report import summary_rows, write_report
@@ -75,9 +74,7 @@ def validate(
     from ..validation.runner import read_lines, run_design
     from ..validation.scorecard import scorecard
 
-    with extra():
-        import sklearn.metrics  # noqa: F401
-        import statsmodels.api  # noqa: F401
+    _need_extra()
     plan, folder = read_design(design), Path(out)
     wanted = None if require is None else read_requirements(require)
     check_folder(folder, ours=_is_ours, force=force)
@@ -92,5 +89,64 @@ def validate(
 
 
 def _is_ours(name: str) -> bool:
-    kinds = ("scorecard.", "records.", ".records", "detection_", "roc_", "confusion_", "errors_", "planner")
+    kinds = ("scorecard.", "records.", ".records", "detection_", "roc_", "confusion_", "errors_", "camera.")
     return "/" not in name and name.startswith(kinds)
+
+
+@dataclass(frozen=True)
+class Planned:
+    """What a camera can show: rows for each set-up, sentences with the cautions for filming, folder and files."""
+
+    folder: Path
+    files: tuple[str, ...]
+    rows: list[dict[str, Any]]
+    words: list[str]
+
+
+def plan_camera(
+    camera: str | os.PathLike,
+    out: str | os.PathLike = "swimsim-camera",
+    *,
+    design: str | os.PathLike | Mapping[str, Any] | None = None,
+    processes: int | None = None,
+    force: bool = False,
+    progress: Step = silent,
+) -> Planned:
+    """Which faults a coach's camera can show, from which severity, and which change of set-up helps most.
+
+    Parameters
+    ----------
+    camera : path
+        A TOML file: a named `view` (or `position_m`, `aim_m`, `field_deg`), and any setting of a condition of filming.
+    out : path
+        Folder for `camera.csv`, `camera.png` and the records of every clip.
+    design : path, name or mapping, optional
+        Which swims are seen; `planner` by default. Its conditions and views are not used.
+    processes, force, progress
+        As in `validate`.
+    """
+    from ..validation.design import read_design
+    from ..validation.gather import gather
+    from ..validation.planner import plan_design, plan_rows, plan_words, read_camera
+    from ..validation.report import write_plan
+    from ..validation.runner import read_lines, run_design
+    from ..validation.scorecard import scorecard
+
+    _need_extra()
+    plan, tried = plan_design(*read_camera(camera), base=read_design("planner" if design is None else design))
+    folder = Path(out)
+    check_folder(folder, ours=_is_ours, force=force)
+    records = run_design(plan, folder, processes=processes, force=force, progress=progress)
+    progress("scoring", 0, 0)
+    rows = plan_rows(scorecard(gather(read_lines(records))), tried)
+    words = plan_words(rows)
+    return Planned(folder, (*write_plan(rows, words, folder), records.name), rows, words)
+
+
+def _need_extra() -> None:
+    """Ask for the libraries of the extra before anything is swum."""
+    from ..validation.detection import extra
+
+    with extra():
+        import sklearn.metrics  # noqa: F401
+        import statsmodels.api  # noqa: F401

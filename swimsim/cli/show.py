@@ -73,6 +73,16 @@ def scores(rows: Sequence[dict[str, Any]]) -> None:
     _table("What each detector reaches, by condition and view", columns, rows)
 
 
+def plan(rows: Sequence[dict[str, Any]]) -> None:
+    """Which faults each set-up of a camera shows."""
+    named = [
+        {"change": row["change"], "seen": row["seen"],
+         "faults": ", ".join(slug for slug, fault in row["faults"].items() if fault["seen"])}
+        for row in rows
+    ]  # fmt: skip
+    _table("What the camera can show", ("change", "seen", "faults"), named)
+
+
 def listing(what: str, rows: Sequence[dict[str, Any]]) -> None:
     """One list, each entry with a line to type."""
     _table(what, ("name", "says", "type"), rows)

@@ -32,6 +32,12 @@ def validate(
         typer.Option(metavar="FILE", help="Scores that must be reached; exit code 1 if any is not."),
     ] = None,
     time_limit: Annotated[float, typer.Option(help="Seconds for one clip of your detector.")] = 10.0,
+    camera: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE", help="Instead of a scorecard: what your camera can show, and what would help."
+        ),
+    ] = None,
     processes: Annotated[int | None, typer.Option(help="Workers; all cores without it.")] = None,
     force: Force = False,
 ) -> None:
@@ -39,6 +45,15 @@ def validate(
     from .. import api
     from . import show
 
+    if camera is not None:
+        with show.progress() as step:
+            plan = api.plan_camera(
+                camera, out, design=design, processes=processes, force=force, progress=step
+            )
+        show.plan(plan.rows)
+        show.notes(plan.words)
+        show.left(plan.folder, plan.files)
+        return
     with show.progress() as step:
         result = api.validate(
             design, out, detector=detector, require=require, time_limit_s=time_limit, processes=processes,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from ..view.score_plots import Panel, draw_confusion, draw_detection, draw_errors, draw_roc
+from ..ground.files import write_rows
+from ..view.score_plots import Panel, draw_confusion, draw_detection, draw_errors, draw_plan, draw_roc
 from .score_faults import CLEAR, view_of
 from .score_page import write_page
 from .scorecard import Card, write_csv, write_json
@@ -83,6 +84,28 @@ def _plots_of(card: Card, folder: Path, condition: str, view: str) -> list[tuple
         )
         found.append((path, f"Errors of measures, {where}: dot the bias, bar the 95 % limits of agreement."))
     return found
+
+
+PLAN_CSV, PLAN_PNG = "camera.csv", "camera.png"
+
+
+def write_plan(rows: list[dict], words: Sequence[str], folder: Path) -> tuple[str, ...]:
+    """The plan of a camera as table and picture; returns the names of the files."""
+    cells = [
+        [
+            row["change"],
+            slug,
+            "yes" if f["seen"] else "no",
+            _short(f["from"]),
+            _short(f["auc"]),
+            f["why"] or "",
+        ]
+        for row in rows
+        for slug, f in row["faults"].items()
+    ]
+    write_rows(folder / PLAN_CSV, ["change", "fault", "seen", "from_severity", "auc", "why"], cells)
+    draw_plan(rows, folder / PLAN_PNG, title="What the camera can show", words=words)
+    return (PLAN_CSV, PLAN_PNG)
 
 
 def _words(slug: str) -> str:
