@@ -101,7 +101,7 @@ def _changes(now: Condition) -> list[tuple[str, dict[str, float]]]:
     found: list[tuple[str, dict[str, float]]] = []
     if now.rate_hz < 120:
         rate = min(2 * now.rate_hz, 120.0)
-        shutter = {"exposure_s": min(now.exposure_s, 1 / rate)} if now.exposure_s else {}
+        shutter = {"exposure_s": min(now.exposure_s, 0.9 / rate)} if now.exposure_s else {}
         found.append((f"{rate:g} frames a second", {"rate_hz": rate, **shutter}))
     if now.exposure_s > 1 / 500:
         found.append(("shutter 1/500 s", {"exposure_s": 1 / 500}))

@@ -172,16 +172,16 @@ def draw_plan(rows: Sequence[Mapping], path: str | os.PathLike, *, title: str, w
     rows : sequence of mapping
         `change`, `seen` and `faults`: for each fault `seen`, `from` and `why`.
     """
-    faults, fine = list(rows[0]["faults"]), "\n".join(line for w in words for line in textwrap.wrap(w, 118))
+    faults, fine = list(rows[0]["faults"]), "\n".join(line for w in words for line in textwrap.wrap(w, 150))
     height = 3.4 + 0.3 * len(faults) + 0.155 * (fine.count("\n") + 1)
-    figure = _figure(3.0 + 0.78 * len(rows), height)
+    figure = _figure(max(9.0, 3.0 + 0.78 * len(rows)), height)
     below = (0.45 + 0.155 * (fine.count("\n") + 1)) / height
-    axes = figure.add_axes((0.23, below, 0.755, 1 - below - 2.35 / height), facecolor="white")
+    axes = figure.add_axes((0.2, below, 0.71, 1 - below - 2.35 / height), facecolor="white")
     for x, row in enumerate(rows):
         for y, fault in enumerate(faults):
             _plan_cell(axes, x, y, row["faults"][fault])
     axes.set(xlim=(-0.5, len(rows) - 0.5), ylim=(len(faults) - 0.5, -0.5))
-    names = [f"{row['change']}: {row['seen']}" for row in rows]
+    names = [f"{row['change']} ({row['seen']})" for row in rows]
     axes.set_xticks(range(len(rows)), names, rotation=50, ha="left", fontsize=8.5)
     axes.xaxis.tick_top()
     axes.set_yticks(range(len(faults)), [fault.replace("_", " ") for fault in faults], fontsize=8.5)
@@ -189,7 +189,7 @@ def draw_plan(rows: Sequence[Mapping], path: str | os.PathLike, *, title: str, w
     for side in axes.spines.values():
         side.set_visible(False)
     figure.text(0.02, 1 - 0.22 / height, title, fontsize=13, weight="bold", va="top")
-    says = "filled: seen, with the effective severity from which\nhalf are found; empty: not seen; cross: not readable"
+    says = "in brackets: how many are seen; filled: seen, with the effective severity from which\nhalf are found; empty: not seen; cross: not readable"
     figure.text(0.02, 1 - 0.52 / height, says, fontsize=7.5, color="0.25", va="top")
     figure.text(0.02, 0.16 / height, fine, fontsize=7.5, color="0.2", va="bottom", linespacing=1.35)
     _save(figure, path)
