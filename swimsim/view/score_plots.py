@@ -189,7 +189,10 @@ def draw_plan(rows: Sequence[Mapping], path: str | os.PathLike, *, title: str, w
     for side in axes.spines.values():
         side.set_visible(False)
     figure.text(0.02, 1 - 0.22 / height, title, fontsize=13, weight="bold", va="top")
-    says = "in brackets: how many are seen; filled: seen, with the effective severity from which\nhalf are found; empty: not seen; cross: not readable"
+    says = (
+        "in brackets: how many are seen; filled: seen, with the effective severity from which\n"
+        "half are found; empty: not seen; cross: not readable"
+    )
     figure.text(0.02, 1 - 0.52 / height, says, fontsize=7.5, color="0.25", va="top")
     figure.text(0.02, 0.16 / height, fine, fontsize=7.5, color="0.2", va="bottom", linespacing=1.35)
     _save(figure, path)
