@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
-from scipy.interpolate import CubicSpline
+from scipy.interpolate import Akima1DInterpolator, CubicSpline
 from scipy.optimize import nnls
 from scipy.signal import butter, sosfiltfilt
 from tolerances import ALGEBRA
 
-from swimsim.metrics import filtering
+from swimsim.metrics import filtering, gaps
 from swimsim.metrics.cubic import Cubic, Grid
 from swimsim.metrics.curves import Curve
 
@@ -111,3 +111,35 @@ def test_a_set_axis_without_noise_does_not_choose_the_filter():
     assert filtering.choose([noisy, quick], rate_hz=60.0, wish="auto") == alone
     assert alone.noise_m == pytest.approx(0.004, rel=0.1)
     assert 3 < alone.cutoff_hz < 12
+
+
+@pytest.mark.parametrize("n", [4, 5, 7, 60])
+def test_the_curve_across_gaps_is_that_of_scipy(n):
+    at = uneven(n, seed=n)
+    rng = np.random.default_rng(n)
+    values = rng.normal(size=(n, 3))
+    values[: n // 2, 1] = 2.0  # level, then not
+    times = rng.uniform(at[0], at[-1], 300)
+    ours, theirs = gaps.akima(at, values, times), Akima1DInterpolator(at, values)(times)
+    assert np.abs(ours - theirs).max() < ROUNDING
+    assert np.abs(gaps.akima(at, values, at) - values).max() < ALGEBRA
+
+
+@pytest.mark.parametrize("even", [True, False])
+def test_filled_gaps_are_curved_where_short_and_straight_where_long(even):
+    time = np.arange(60) / 60
+    values = np.stack([np.sin(5 * time), time**2, 3 - time], axis=1)
+    lost = [10, 11, 12, *range(30, 45)]
+    holey = values.copy()
+    holey[lost] = np.nan
+    grid = time if even else time[:-1] + 0.004
+    filled, known = gaps.fill(time, holey, grid)
+    at, have = np.delete(time, lost), np.delete(values, lost, axis=0)
+    curve = Akima1DInterpolator(at, have)(np.clip(grid, at[0], at[-1]))
+    straight = np.stack([np.interp(grid, at, column) for column in have.T], axis=1)
+    far = (grid > time[29] + 1e-12) & (grid < time[45] - 1e-12)
+    assert np.array_equal(known, ~far)
+    assert np.abs(filled - np.where(known[:, None], curve, straight)).max() < ROUNDING
+    longer, all_known = gaps.fill(time, holey, grid, longest_s=0.3)
+    assert all_known.all()
+    assert np.abs(longer - curve).max() < ROUNDING

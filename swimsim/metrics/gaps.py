@@ -9,6 +9,8 @@ from ..ground.records import Trace
 LONGEST_FILLED_S = 0.1  # gaps up to this long are filled in, longer ones stay unknown
 FARTHEST_M = 1e5  # a coordinate beyond this is no position
 MOST_NAMED = 6  # joints with gaps named one by one before the rest is only counted
+LEAST_FOR_CURVE = 4  # points below which gaps are filled by straight lines
+_SAME_S = 1e-9  # times this close are one
 _JITTER = 0.02  # frame times that scatter by more than this share of a frame are put on an even grid
 
 
@@ -57,20 +59,53 @@ def fill(
     if seen.sum() < 2:
         return np.zeros((len(even_s), values.shape[1])), np.zeros(len(even_s), bool)
     at, have = time_s[seen], values[seen]
-    before = np.clip(np.searchsorted(at, even_s, side="right") - 1, 0, len(at) - 2)
+    before = np.minimum(np.maximum(at.searchsorted(even_s, side="right") - 1, 0), len(at) - 2)
     step = np.median(np.diff(even_s))
     short = at[before + 1] - at[before] <= longest_s + 1.001 * step
-    exact = np.isclose(even_s, at[before], rtol=0, atol=1e-9) | np.isclose(
-        even_s, at[before + 1], rtol=0, atol=1e-9
-    )
-    known = (short | exact) & (even_s >= at[0] - 1e-9) & (even_s <= at[-1] + 1e-9)
-    straight = np.stack([np.interp(even_s, at, column) for column in have.T], axis=1)
-    if len(at) < 4:
-        return straight, known
-    from scipy.interpolate import Akima1DInterpolator
+    if even_s is time_s:
+        exact = seen
+    else:
+        exact = (np.abs(even_s - at[before]) <= _SAME_S) | (np.abs(even_s - at[before + 1]) <= _SAME_S)
+    known = (short | exact) & (even_s >= at[0] - _SAME_S) & (even_s <= at[-1] + _SAME_S)
+    filled = np.empty((len(even_s), values.shape[1]))
+    if even_s is time_s:
+        filled[seen] = have
+    made = known & ~seen if even_s is time_s else known
+    if len(at) >= LEAST_FOR_CURVE and made.any():
+        filled[made] = akima(at, have, np.minimum(np.maximum(even_s[made], at[0]), at[-1]))
+    flat = ~known if len(at) >= LEAST_FOR_CURVE else np.ones(len(even_s), bool)
+    if flat.any():
+        filled[flat] = np.stack([np.interp(even_s[flat], at, column) for column in have.T], axis=1)
+    return filled, known
 
-    curved = Akima1DInterpolator(at, have)(np.clip(even_s, at[0], at[-1]))
-    return np.where(known[:, None], curved, straight), known
+
+def akima(at: np.ndarray, values: np.ndarray, times: np.ndarray) -> np.ndarray:
+    """Akima's curve through points, at times within them: smooth, and a wild point spoils only its neighbours.
+
+    Akima 1970, Journal of the ACM 17:589-602; the same curve as `scipy.interpolate.Akima1DInterpolator`.
+
+    Parameters
+    ----------
+    at : numpy.ndarray, shape (n,)
+        Strictly increasing, at least three. [s]
+    values : numpy.ndarray, shape (n, k)
+    times : numpy.ndarray, shape (m,)
+    """
+    step = np.diff(at)[:, None]
+    rise = np.empty((len(at) + 3, values.shape[1]))  # secants, carried on by two at each end
+    rise[2:-2] = np.diff(values, axis=0) / step
+    rise[1], rise[-2] = 2 * rise[2] - rise[3], 2 * rise[-3] - rise[-4]
+    rise[0], rise[-1] = 2 * rise[1] - rise[2], 2 * rise[-2] - rise[-3]
+    change = np.abs(np.diff(rise, axis=0))
+    after, ago = change[2:], change[:-2]
+    weight = after + ago
+    turns = weight > 1e-9 * weight.max(initial=0.0)
+    slope = (after * rise[1:-2] + ago * rise[2:-1]) / np.where(turns, weight, 1.0)
+    slope = np.where(turns, slope, 0.5 * (rise[1:-2] + rise[2:-1]))
+    i = np.minimum(np.maximum(at.searchsorted(times, side="right") - 1, 0), len(at) - 2)
+    past, wide, secant = (times - at[i])[:, None], step[i], rise[2:-2][i]
+    bend = (slope[i] + slope[i + 1] - 2 * secant) / wide
+    return values[i] + past * (slope[i] + past * ((secant - slope[i]) / wide - bend + past * bend / wide))
 
 
 def shrink(known: np.ndarray, frames: int) -> np.ndarray:
