@@ -21,7 +21,7 @@ GALLERY = (ROOT / "gallery" / "README.md").read_text(encoding="utf-8")
 CATALOGUE = (ROOT / "gallery" / "catalogue.md").read_text(encoding="utf-8")
 MEBIBYTE = 1024 * 1024
 #: Where each script of the gallery writes its pictures; the others print only.
-DRAWS = ("sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py", "water.py")
+DRAWS = ("sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py", "water.py", "seeing.py")
 #: Smaller pictures and fewer readings than the shown command, for time alone.
 FASTER = {
     "sheets.py": ["--width", "800"], "one_fault.py": ["--width", "360"], "teaching.py": ["--width", "360"],

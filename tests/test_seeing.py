@@ -415,3 +415,17 @@ def test_wrong_settings_are_named_all_at_once():
     assert changed == dataclasses.replace(
         condition_named("pool deck"), pan_deg=0.0, name="pool deck, changed"
     )
+
+
+@pytest.mark.parametrize(("view", "kind"), [("side_left", "flat_port"), ("above_side", "surface")])
+def test_a_lens_of_the_camera_s_own_stays_as_it_is(view, kind):
+    camera = named_camera(view, size_px=FULL_HD, refraction=kind)
+    camera = dataclasses.replace(camera, distortion=(-0.1, 0.02, 0.0, 0.0, 0.0))
+    points = grid()
+    seen = see(still(points), camera, Condition(), seed=1)
+    assert (seen.camera.distortion, seen.camera.refraction) == (camera.distortion, kind)
+    assert seen.camera.focal_px == camera.focal_px
+    exact = exact_pixels(camera, np.array(list(points.values())))
+    kept = seen.confidence[0] == 1
+    assert kept.sum() > 10
+    assert np.abs(seen.pixels[0] - exact)[kept].max() < PIXEL

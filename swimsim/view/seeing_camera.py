@@ -64,21 +64,27 @@ def believed_and_real(camera: Camera, condition: Condition) -> tuple[Camera, Cam
             f"{'above' if believed.position_m[2] > 0 else 'under'} the surface, got a height of "
             f"{real.position_m[2]:.2f} m"
         )
-    lens = {"distortion": condition.lens}
-    if condition.refraction:
-        lens["refraction"] = "flat_port" if real.position_m[2] < 0 else "surface"
     if condition.calibrated:
-        believed = _aimed(replace(believed, **lens), middle)
-    real = _aimed(replace(real, **lens), middle)
+        believed = _with_lens(believed, middle, condition)
+    real = _with_lens(real, middle, condition)
     factor = 1 + condition.scale_error_share
     if factor != 1:
         real = with_middle(replace(real, focal_px=tuple(f * factor for f in real.focal_px)), middle)
     return believed, real
 
 
-def _aimed(camera: Camera, middle: np.ndarray) -> Camera:
-    """The lens set to the same width, the swimmer brought back to the middle of the picture."""
-    return with_middle(refocused(camera, middle), middle)
+def _with_lens(camera: Camera, middle: np.ndarray, condition: Condition) -> Camera:
+    """The camera with the lens and the bending of the condition, showing the same width, the swimmer in the middle.
+
+    A distortion or a bending that the camera has of its own stays.
+    """
+    changed = camera
+    if any(condition.lens):
+        changed = replace(changed, distortion=condition.lens)
+    if condition.refraction and camera.refraction == "none":
+        changed = replace(changed, refraction="flat_port" if camera.position_m[2] < 0 else "surface")
+        changed = refocused(changed, middle)
+    return camera if changed is camera else with_middle(changed, middle)
 
 
 def _at_distance(camera: Camera, middle: np.ndarray, distance_m: float | None) -> Camera:
