@@ -48,9 +48,9 @@ def drawn_keys(seed: int, number: int, attempt: int = 0) -> Keys:
             "preset": row["preset"][sex],
             "recovery": recovery,
             "variability": True,
-            **_tempo(rng, row, own),
-            **_timing(rng, table["timing"], own),
-            **_arms(rng, arms, own=own, body=body),
+            **(timing := _timing(rng, table["timing"], own)),
+            **_tempo(rng, row, own, shorter=table["timing"]["shorter"] * 100 * _more(timing, own)),
+            **_deeper(_arms(rng, arms, own=own, body=body), timing, own=own, body=body),
             **_rolls(rng, table["roll"], own=own, body=body),
             **_trunk(rng, table["trunk"], own=own, body=body),
         },
@@ -110,10 +110,10 @@ def _named(stem: str) -> str:
     return next(name for name in fields_by_name() if name.rpartition("_")[0] == stem)
 
 
-def _tempo(rng: np.random.Generator, row: dict, own: StrokePattern) -> Keys:
+def _tempo(rng: np.random.Generator, row: dict, own: StrokePattern, *, shorter: float) -> Keys:
     """Stroke rate around the preset's, and the speed that a stroke length around the preset's gives."""
     rate = _around(rng, row["rate"], own.stroke_rate_hz * 60)
-    length = own.stroke_length_m * _around(rng, row["length"], 1.0)
+    length = own.stroke_length_m * _around(rng, row["length"], 1.0) * (1 - shorter)
     return {"stroke_rate_per_min": round(rate, 2), "speed_m_s": round(rate / 60 * length, 4)}
 
 
@@ -140,6 +140,19 @@ def _arms(rng: np.random.Generator, rows: dict, *, own: StrokePattern, body: Bod
             value = getattr(getattr(own, side), name) + offsets[side] * _factor(row["unit"], body)
             keys |= dict([_key(f"{side}_{name}", value)])
     return keys
+
+
+def _deeper(keys: Keys, timing: Keys, *, own: StrokePattern, body: Body) -> Keys:
+    """The depth of both hands, more where the arms have less time ahead."""
+    per_share = 100 * read_toml("clean_swimmers")["timing"]["deeper_arms"] * _factor("arms", body)
+    more = per_share * _more(timing, own)
+    return {key: round(value + more, 4) if "hand_depth" in key else value for key, value in keys.items()}
+
+
+def _more(timing: Keys, own: StrokePattern) -> float:
+    """How much more pull and push than the preset's, mean of both arms. [share]"""
+    drawn = sum(timing[f"{side}_{phase}_share"] for side in SIDES for phase in ("pull", "push")) / 2
+    return drawn - own.left.pull_share - own.left.push_share
 
 
 def _rolls(rng: np.random.Generator, rows: dict, *, own: StrokePattern, body: Body) -> Keys:

@@ -89,3 +89,38 @@ def cross_talk_text(changes: Iterable[Change], *, least: float = 1e-6) -> str:
 def _line(c: Change) -> str:
     values = f"{c.clean:9.3f} -> {c.faulty:9.3f}"
     return f"  {c.measure:34} {c.side or '':5} {values}  |{c.change:.4g}| {c.unit}"
+
+
+SHOWN_FROM = 0.005  # smaller changes are a dot: less than half of the last digit that is shown
+
+
+def matrix_text(changes: Iterable[Change]) -> str:
+    """Faults against measures: how much each measure moves, the greater of both sides.
+
+    A star marks what the fault owns, `new` a value that comes or goes, a dot less than half of the last digit.
+    """
+    changes = tuple(changes)
+    slugs = list(dict.fromkeys(change.fault for change in changes))
+    heads = [f"{i:2d} {slug}" for i, slug in enumerate(slugs, start=1)]
+    lines = [*heads, "", f"{'measure':32} {'unit':5}" + "".join(f"{i:7d}" for i in range(1, len(slugs) + 1))]
+    for name, cells in _by_measure(changes).items():
+        unit = next(iter(cells.values())).unit
+        lines.append(f"{name:32} {unit:5}" + "".join(f"{_cell(cells.get(slug)):>7}" for slug in slugs))
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def _by_measure(changes: Iterable[Change]) -> dict[str, dict[str, Change]]:
+    """The greatest change of either side, by measure and fault."""
+    table: dict[str, dict[str, Change]] = {}
+    for change in changes:
+        cells = table.setdefault(change.measure, {})
+        if change.fault not in cells or change.change > cells[change.fault].change:
+            cells[change.fault] = change
+    return table
+
+
+def _cell(change: Change | None) -> str:
+    if change is None or change.change < SHOWN_FROM:
+        return "."
+    number = "new" if np.isinf(change.change) else f"{change.change:.{2 if change.change < 10 else 1}f}"
+    return number + ("*" if change.owned else " ")
