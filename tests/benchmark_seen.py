@@ -3,6 +3,7 @@
 Run: `python tests/benchmark_seen.py`. Times are CPU times of this process, the least of several runs.
 """
 
+import argparse
 import sys
 import time
 from pathlib import Path
@@ -35,6 +36,7 @@ def least(work) -> float:
 
 def main() -> None:
     """Print a table: condition, frames, milliseconds of each step, frames a second of all steps."""
+    argparse.ArgumentParser(description=__doc__).parse_args()
     one = made("pace400_man", breathing=("left", 2))
     trace = one.motion.trace(60.0, CYCLES * one.motion.cycle_s, meta={"stature_m": one.body.stature_m})
     camera = named_camera("side_left", one.body.stature_m, size_px=(1920, 1080))
