@@ -21,12 +21,15 @@ GALLERY = (ROOT / "gallery" / "README.md").read_text(encoding="utf-8")
 CATALOGUE = (ROOT / "gallery" / "catalogue.md").read_text(encoding="utf-8")
 MEBIBYTE = 1024 * 1024
 #: Where each script of the gallery writes its pictures; the others print only.
-DRAWS = ("sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py", "water.py", "seeing.py")
+DRAWS = (
+    "sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py", "water.py", "seeing.py",
+    "scorecard.py",
+)  # fmt: skip
 #: Smaller pictures and fewer readings than the shown command, for time alone.
 FASTER = {
     "sheets.py": ["--width", "800"], "one_fault.py": ["--width", "360"], "teaching.py": ["--width", "360"],
     "recovery.py": ["--seeds", "1", "--rates", "60", "--all"], "clean_swimmers.py": ["--count", "1"],
-    "water.py": ["--draws", "2", "--width", "480"],
+    "scorecard.py": ["--design", "small", "--plan", "small"], "water.py": ["--draws", "2", "--width", "480"],
 }  # fmt: skip
 
 
@@ -239,7 +242,10 @@ def test_every_command_of_the_developers_page_is_one_that_some_test_runs():
             assert "usage" in works(f"{sys.executable} {words[1]} --help", ROOT)
         elif words[0] == "bash":
             works(f"bash -n {words[1]}", ROOT)
-        elif words[1:2] == ["-m"] and words[2] in ("swimsim.scenario.in_water", "swimsim.scenario.outside_checks"):
+        elif words[1:2] == ["-m"] and words[2] in (
+            "swimsim.scenario.in_water",
+            "swimsim.scenario.outside_checks",
+        ):
             assert callable(importlib.import_module(words[2]).main)
         elif words[1:] == ["-m", "swimsim.scenario.schema"]:
             shown = json.loads((ROOT / "shared" / "scenario.schema.json").read_text(encoding="utf-8"))
