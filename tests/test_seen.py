@@ -207,9 +207,22 @@ def test_a_view_tells_its_measures(view, wanted):
     assert told >= len(wanted)
 
 
-def test_from_below_there_are_no_entries_and_exits():
+UNDER_WAY, AT_SURFACE = {"start_backward", "shoulder_plane", "end_backward"}, {"entry", "exit"}
+
+
+@pytest.mark.parametrize(
+    ("view", "events"),
+    [
+        ("side_right", UNDER_WAY | AT_SURFACE), ("front", AT_SURFACE), ("rear", AT_SURFACE), ("below", UNDER_WAY),
+        ("above_side", AT_SURFACE), ("above_front", AT_SURFACE),
+    ],
+)  # fmt: skip
+def test_only_events_that_a_view_shows_are_told(view, events):
+    assert {e.event for e in measure_seen(seen_by(view)).events} == events
+
+
+def test_from_below_rate_and_speed_are_read():
     reading = measure_seen(seen_by("below"))
-    assert {e.event for e in reading.events} == {"start_backward", "shoulder_plane", "end_backward"}
     assert reading.measure("stroke_rate").value == pytest.approx(truth("stroke_rate"), abs=0.1)
     assert reading.measure("speed").value == pytest.approx(truth("speed"), abs=0.02)
 

@@ -13,7 +13,7 @@ from ..ground.records import Camera, Seen, Trace
 from .events import EXIT_RULE
 from .reading import Reading, measure_trace
 from .seen_lift import STATURE_M, body_share, lift
-from .seen_views import View, as_told, view_of
+from .seen_views import View, as_told, told_events, view_of
 
 LONGEST_GAP_S = (
     0.25  # gaps of one camera that are filled in: a hand is hidden by its own splash (choice of ours)
@@ -102,7 +102,7 @@ def measure_seen(
         trace, cutoff_hz=cutoff_hz, exit_rule=exit_rule, view=view.kind, longest_gap_s=LONGEST_GAP_S
     )
     told = as_told(reading.measures, view, scaled=scale.kind != "none", limbs=limbs)
-    events = tuple(e for e in reading.events if view.kind != "below" or e.event not in ("entry", "exit"))
+    events = tuple(event for event in reading.events if event.event in told_events(view))
     return replace(
         reading, events=events, measures=told, rule=f"{reading.rule} {_rule(seen, view, scale, trace.meta)}"
     )

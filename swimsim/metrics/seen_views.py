@@ -66,6 +66,13 @@ def readable(key: str, view: View) -> tuple[str | None, bool]:
     return f"needs {need}; a {_words(view)} shows {' and '.join(view.axes)}", False
 
 
+def told_events(view: View) -> tuple[str, ...]:
+    """Events that a view shows: the hand at the surface needs height, its way back needs x and a camera under water."""
+    at_surface = ("entry", "exit") if "z" in view.axes else ()
+    under_way = ("start_backward", "shoulder_plane", "end_backward")
+    return at_surface + (under_way if "x" in view.axes and not view.above else ())
+
+
 def _words(view: View) -> str:
     return {"side": "side view", "front": "front or rear view", "below": "view from below or above"}[
         view.kind
