@@ -255,6 +255,13 @@ def normal_value(
     return float(np.interp(stroke_rate_hz * 60, rates, row["normal"]))
 
 
+def passing_value(fault: Fault, stroke_rate_hz: float) -> float:
+    """Value of the main measure that passes after coaching, where it goes with the pace; else NaN. [door unit]"""
+    rates = list(read_toml("faults")["rates_per_min"].values())
+    passes = fault.row.get("passes", [math.nan] * len(rates))
+    return float(np.interp(stroke_rate_hz * 60, rates, passes))
+
+
 def arm_keys(pattern: StrokePattern, setting: FaultSetting) -> list[str]:
     """Names of the arm patterns that a setting touches.
 

@@ -6,13 +6,13 @@ from collections.abc import Callable
 
 import numpy as np
 
+from ..faults.catalogue import fault_named, passing_value
 from ..ground.records import Drawn
 from .geometry import BACK, CM, DEG, UP, Points, around, chain, turned, unit
 
 RAY_M = 0.30  # length of the lines that stand for directions [m]
 BEYOND_M = 0.10  # how far a line runs on beyond what it marks [m]
-SLOPE_TARGET, KNEE_TARGET = (0.0, 12.0), (0.0, 50.0)  # [deg]
-NECK_TARGET = (0.0, 15.0)  # [deg]
+KNEE_TARGET, NECK_TARGET = (0.0, 50.0), (0.0, 15.0)  # [deg]
 GAP_TARGET = 25.0  # [cm]
 ABOVE_M = 0.03  # above the head, where the lines of the neck meet [m]
 BESIDE_M = 0.08  # how far from a span its target lies [m]
@@ -26,7 +26,8 @@ def sinking_legs(body: Points, key: float) -> tuple[Drawn, ...]:
     line = thorax - pelvis
     slope = np.arctan2(line[:, 2], line[:, 0]) * DEG
     down, ray = -UP + 0 * thorax, (np.linalg.norm(line, axis=1) + BEYOND_M)[:, None]
-    target = [thorax + ray * turned(BACK, down, angle) for angle in SLOPE_TARGET]
+    passes = passing_value(fault_named("sinking_legs"), body.swum.pattern.stroke_rate_hz)
+    target = [thorax + ray * turned(BACK, down, angle) for angle in (0.0, passes)]
     shares = around(key, *WINDOW)
     return (
         Drawn("arc", chain(thorax, *target), shares=shares, tone="target"),

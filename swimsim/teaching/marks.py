@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..faults.asymmetry import larger_side
-from ..faults.catalogue import Fault, FaultSetting, fault_of
+from ..faults.catalogue import Fault, FaultSetting, fault_of, passing_value
 from ..ground.conventions import JOINTS
 from ..ground.records import Camera, Marks
 from ..ground.tables import read_toml
@@ -184,9 +184,11 @@ def _value(swum: Swum, setting: FaultSetting) -> str:
 
 
 def _target(swum: Swum, setting: FaultSetting) -> str:
-    """The pass mark, counted from the same zero as the number."""
+    """The pass mark, counted from the same zero as the number, for the pace at which it is swum."""
     midline = -50 * swum.body.shoulder_width_m  # a hand line counts from the hand's own shoulder line [cm]
-    return _words(setting).target.format(midline=_whole(midline))
+    pace = passing_value(fault_of(setting), swum.pattern.stroke_rate_hz)
+    by_pace = "" if math.isnan(pace) else _whole(pace)
+    return _words(setting).target.format(midline=_whole(midline), pace=by_pace)
 
 
 def _whole(value: float) -> int:
