@@ -139,11 +139,12 @@ def test_a_straight_arm_drives_more_at_the_same_rate_for_more_power(clean):
 
 
 def test_an_interval_around_nothing_has_no_price(clean):
-    costs = cost(clean, with_fault("straight_arm_press"), draws=DRAWS)
+    """Thumb first: less pressed down, and about as much less driven."""
+    costs = cost(clean, with_fault("thumb_first", 1.0), draws=DRAWS)
     seconds = line(costs, "power", "time_per_100_m")
     assert seconds.change.median is None
     assert "so it may as well be none" in seconds.reason
-    assert line(costs, "power", "hand_force_peak").change.median > 0  # other quantities keep their numbers
+    assert line(costs, "power", "downward_share").change.median < 0  # other quantities keep their numbers
 
 
 @pytest.mark.parametrize(

@@ -152,7 +152,7 @@ def test_caution_and_model_stand_with_every_price(left):
     for said in (MODEL_LINE, CAUTION_LINE, *left.sentences[:-1]):
         assert said in text
     assert MODEL_LINE in left.fine_print[0]
-    assert "2.05" in left.fine_print[0]
+    assert "1.63" in left.fine_print[0]
 
 
 def test_a_set_speed_says_which_thrust_it_implies():

@@ -21,7 +21,7 @@ class Power:
     drag_w, arms_w, legs_w : numpy.ndarray
         Power against the drag of the body; power that arms with hands, and that kicking legs leave in the water. [W]
     drag_n, arm_thrust_n, leg_thrust_n : numpy.ndarray
-        Drag; forward force on arms with hands, and on legs beyond what they would feel at rest. [N]
+        Drag; forward force on arms with hands, and on legs, beyond what goes along with the body. [N]
     momentum_gap, energy_gap : numpy.ndarray
         What is missing in the balances: thrust against drag as a share of drag, and work of the forward forces against
         that of the swinging arms' mass as a share of all power.
@@ -72,15 +72,17 @@ def balance(surge: Surge) -> Power:
     table = equation.stroke.table
     spent, push = (_kinds(surge, powers) for powers in (table.spent, table.push))
     drag = equation.body_drag(np.arange(0, len(equation.inner_m), 2), advance)
-    held = equation.held * advance * np.abs(advance)
+    held = equation.held * advance * np.abs(advance) + equation.arms_in_drag * drag
     net = push.sum(axis=0) + held - drag
     swing = equation.mass * np.multiply.outer(periodic_slope(equation.inner_m)[::2], np.ones(1))
     swing = swing / equation.stroke.path.cycles
     drag_w = (drag * advance).mean(axis=0)
     arms_w, legs_w = _split(spent.mean(axis=1))
-    legs_w = legs_w - (held * advance).mean(axis=0)
     arms_n, legs_n = _split(push.mean(axis=1))
-    legs_n = legs_n + held.mean(axis=0)
+    square, cube = (advance * np.abs(advance)).mean(axis=0), (np.abs(advance) ** 3).mean(axis=0)
+    along = equation.arms_in_drag
+    arms_n, legs_n = arms_n + along * drag.mean(axis=0), legs_n + equation.held * square
+    arms_w, legs_w = arms_w - along * drag_w, legs_w - equation.held * cube
     energy = ((net - swing) * advance).mean(axis=0) / (drag_w + arms_w + legs_w)
     return Power(
         drag_w * power, arms_w * power, legs_w * power, drag.mean(axis=0) * force, arms_n * force, legs_n * force,

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..ground.errors import InputError, UnreachableError
+from ..ground.tables import read_toml
 from .coefficients import Coefficients
 from .float_parts import float_parts
 from .forces import STRIPS, ForceTable, force_table
@@ -146,6 +147,7 @@ class Equation:
         powers = np.einsum("kpd,kn->dpn", stroke.table.push, self.kinds, optimize=True)
         self.push = np.ascontiguousarray(powers.swapaxes(0, 1))  # (frames, degree + 1, n)
         self.held = stroke.table.held @ self.kinds
+        self.arms_in_drag = read_toml("water")["arm"]["share_of_drag"][stroke.path.body.sex]
         self.exponent = each(coefficients.drag_exponent)
         self.drag = self._drag(coefficients)
         self.mass = stroke.path.body.mass_kg * each(coefficients.mass_factor)
@@ -169,14 +171,15 @@ class Equation:
         return self.drag[frame] * (size if self._plain else size ** (self.exponent - 1)) * advance
 
     def limb_push(self, frame: int, advance: np.ndarray) -> np.ndarray:
-        """Forward force on all limbs over rate squared and size to the fourth, legs against the held ones."""
+        """Forward force on all limbs over rate squared and size to the fourth, beyond what goes along with the body."""
         x = np.clip(self.stroke.table.scaled(advance), -1.0, 1.0)
         powers = self.push[frame]
         push = powers[0] * x
         for power in powers[1:-1]:
             push += power
             push *= x
-        return push + powers[-1] + self.held * np.abs(advance) * advance
+        along = self.arms_in_drag * self.body_drag(frame, advance)
+        return push + powers[-1] + self.held * np.abs(advance) * advance + along
 
     def slope(self, frame: int, momentum: np.ndarray) -> np.ndarray:
         """Change of the momentum over moved mass, per cycle, at one instant of the path. [m/cycle2]"""
