@@ -35,6 +35,7 @@ GROSS = {
     "palm_in_finish": (85.0, "deg"),
     "low_elbow_recovery": (-10.0, "cm"),
     "thumb_first": (80.0, "deg"),
+    "long_glide": (28.0, "%"),
     "flat_hips": (4.0, "deg"),
     "shoulder_driven": (25.0, "%"),
     "double_bump": (30.0, "%"),

@@ -82,6 +82,12 @@ def scanned_key(swum, fault, side, cycle):
         return share[np.flatnonzero(wet & (share < 0.9))[-1]]
     if fault == "thumb_first":
         return 0.0
+    if fault == "long_glide":
+        hand = (j["knuckles"] - at["thorax"])[:, [0, 2]]
+        speed = np.hypot(*np.gradient(hand, times, axis=0).T)
+        reaching = (share > 0.02) & (inside["start_backward"] < -0.01)
+        still = np.flatnonzero(reaching & (speed < swum.pattern.speed_m_s / 6))
+        return share[still].mean() if len(still) else share[np.argmin(np.where(reaching, speed, np.inf))]
     if fault == "low_elbow_recovery":
         left, cycle_s = events["exit"] - entries[0], entries[1] - entries[0]
         return (left + cycle_s) / 2 / cycle_s

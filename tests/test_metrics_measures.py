@@ -35,7 +35,7 @@ BREATHS = ("neck_extension", "mouth_height", "breath_turn_start", "breath_face_r
 
 def test_every_definition_has_its_record_and_unit(reading):
     definitions = read_toml("definitions")["measure"]
-    assert len(definitions) == 69
+    assert len(definitions) == 79
     over_all = {(m.measure, m.side) for m in reading.measures if m.cycle is None and m.breathing is None}
     for key, row in definitions.items():
         for side in SIDES if row["per"] == "side" else (None,):

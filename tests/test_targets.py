@@ -35,6 +35,7 @@ ARM = {
     "elbow_above_wrist_m": "elbow_above_wrist",
     "elbow_at_mid_recovery_rad": "elbow_at_mid_recovery",
     "palm_out_at_entry_rad": "palm_out_at_entry",
+    "lead_hand_still_share": "lead_hand_still",
 }
 BODY = {
     "trunk_slope_rad": "trunk_slope",

@@ -55,6 +55,10 @@ EVENT_RULES = {
 }
 EVENT_RULES_NAMED = {"exit": {"wrist_exit": "wrist_above_surface"}}
 
+#: A hand slower against the body than this share of the swimmer's own speed lies still: at 1.5 m/s it moves less
+#: than 5 cm in a fifth of a second, which a coach sees as no movement between two frames (choice of ours).
+STILL_SHARE = 1 / 6
+
 MODEL_LINE = "Generated model, not a real person."
 CAUTION_LINE = (
     "Stop if you feel pain, numbness or dizziness and see a licensed clinician. Breathe freely: never "

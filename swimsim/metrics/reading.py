@@ -15,6 +15,7 @@ from . import (
     measures_lines,
     measures_rates,
     measures_roll,
+    measures_still,
     measures_symmetry,
 )
 from .events import EXIT_JOINTS, EXIT_RULE, list_events
@@ -30,7 +31,7 @@ _PARTS = (
     measures_arm.elbows, measures_arm.forearms, measures_arm.palms_and_recovery,
     measures_legs.trunk, measures_legs.kicks, measures_legs.legs,
     measures_head.breaths,
-    measures_symmetry.spacings,
+    measures_symmetry.spacings, measures_still.lead_hands,
 )  # fmt: skip
 
 #: What only some kinds of view of one camera can tell; the rest is read from every view.

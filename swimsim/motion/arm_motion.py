@@ -85,6 +85,17 @@ class ArmMotion:
         own = np.asarray(own, float)
         return (self.points(own + step).knuckles[0] - self.points(own - step).knuckles[0]) / (2 * step)
 
+    def hand_speed(self, own: np.ndarray) -> np.ndarray:
+        """Speed of the knuckles against the mid-shoulder in the side plane, by a central difference. [m/cycle]"""
+        step, own = 1e-5, np.asarray(own, float)
+        ahead = self._before_the_body(own + step) - self._before_the_body(own - step)
+        return np.sqrt(dot(ahead, ahead)) / (2 * step)
+
+    def _before_the_body(self, own: np.ndarray) -> np.ndarray:
+        """Knuckles against the mid-shoulder, forward and up. [m]"""
+        lines = self.frame.lines(self.time(own))
+        return (self.points_with(own, lines).knuckles - lines.thorax)[[0, 2]]
+
     def hand_line(self, own: np.ndarray) -> np.ndarray:
         """Outward distance of the knuckles from the own shoulder line. [m]"""
         return self.sign * self.points(own).knuckles[1] - self.frame.body.shoulder_width_m / 2

@@ -6,6 +6,7 @@ import numpy as np
 
 from .arm_motion import ArmMotion, palm_out
 from .instants import first_crossing, greatest
+from .still import still_stretch
 
 DEG, CM, PERCENT = 180 / np.pi, 100.0, 100.0
 SLOPE_75 = np.radians(75)
@@ -72,6 +73,13 @@ def line_values(arm: ArmMotion, at: dict[str, np.ndarray]) -> dict[str, np.ndarr
     return {name: value * CM for name, value in values.items()}
 
 
+def still_share(arm: ArmMotion, at: dict[str, np.ndarray], after: np.ndarray) -> np.ndarray:
+    """How long the lead hand lies still before it starts to move backward. [%]"""
+    low, high = still_stretch(arm, at["entry"], at["start_backward"])
+    lasts = np.where(np.isnan(low), 0.0, high - low)
+    return np.where(np.isfinite(at["start_backward"]), lasts, np.nan) / (after - at["entry"]) * PERCENT
+
+
 def elbow_values(arm: ArmMotion, at: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """Elbow angles at the named instants. [deg]"""
     start, end = at["start_backward"], at["end_backward"]
@@ -120,6 +128,7 @@ def arm_values(arm: ArmMotion, period: int) -> tuple[dict[str, np.ndarray], dict
     at = {name: place[:-1] for name, place in at.items()}
     values = {
         **phase_values(at, after),
+        "lead_hand_still": still_share(arm, at, after),
         **line_values(arm, at),
         **elbow_values(arm, at),
         **forearm_values(arm, at, after),

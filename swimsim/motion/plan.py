@@ -12,6 +12,7 @@ from ..stroke.pattern import ArmPattern, StrokePattern
 from ..swimmer.anthropometry import Body
 from .arm import CURVES
 from .splines import Curves, least_jerk_map
+from .waiting import Clock, WaitingCurves
 
 #: Unknowns of one cycle, each moved until its target is met: (curve, point, target).
 UNKNOWNS = (
@@ -34,6 +35,7 @@ UNKNOWNS = (
     ("turn", "hip", "palm_at_hip_line_rad"),
     ("outward", "mid_recovery", "elbow_at_mid_recovery_rad"),
     ("turn", "entry", "palm_out_at_entry_rad"),
+    ("wait", "extension", "lead_hand_still_share"),
 )
 
 _VALUE_POINTS = {
@@ -71,7 +73,7 @@ _PALM_BACK = ("start_backward", "early_pull", "shoulder_plane", "mid_push", "tur
 _SLOPE_POINTS = {
     "ahead": ("start_backward", "end_backward", "entry", "extension", "shoulder_plane"),
     "outward": ("entry", "early_pull"),
-    "height": ("deep",),
+    "height": ("deep", "entry"),
 }
 
 
@@ -79,13 +81,13 @@ def point_shares(arm: ArmPattern) -> dict[str, float]:
     """Cycle share of every named point, from entry."""
     points = read_toml("arm_shape")["points"]
     catch, pull, push = arm.entry_catch_share, arm.pull_share, arm.push_share
-    out = catch + pull + push
+    out, wait = catch + pull + push, arm.lead_hand_wait_share
     end = out - arm.release_share
     hip = end - 0.012
     turn_start = max(hip - arm.palm_turn_lead_share, catch + pull + 0.3 * (hip - catch - pull))
     return {
         "entry": 0.0,
-        "extension": points["extension"] * catch,
+        "extension": points["extension"] * (catch - wait) + wait / 2,
         "start_backward": catch,
         "early_pull": catch + points["early_pull"] * pull,
         "deep": catch + points["deep"] * pull,
@@ -114,8 +116,14 @@ class ArmPlan:
     given: dict[str, dict[str, np.ndarray]]
     slopes: dict[str, dict[str, np.ndarray]]
     first: np.ndarray
+    clock: Clock
 
-    def curves(self, unknowns: np.ndarray) -> Curves:
+    @property
+    def steered(self) -> np.ndarray:
+        """Cycles in which the time that the lead hand lies still is a target, shape (period,)."""
+        return np.array([arm.lead_hand_still_share > 0 for arm in self.arms])
+
+    def curves(self, unknowns: np.ndarray) -> Curves | WaitingCurves:
         """Curves for values (n_unknowns, period) of the unknowns."""
         rows = []
         moved = {(curve, point): value for (curve, point, _), value in zip(UNKNOWNS, unknowns, strict=True)}
@@ -123,12 +131,16 @@ class ArmPlan:
         for name in CURVES:
             points = [moved.get((name, p), self.given[name].get(p)) for p in _VALUE_POINTS[name]]
             if name in _SLOPE_POINTS:
-                points += [
-                    moved.get((f"{name} slope", p), self.slopes.get(name, {}).get(p))
-                    for p in _SLOPE_POINTS[name]
-                ]
+                points += [moved.get((f"{name} slope", p), self._slope(name, p)) for p in _SLOPE_POINTS[name]]
             rows.append(self.maps[name] @ np.concatenate(points))
-        return Curves(np.stack(rows), self.period)
+        curves, lost = Curves(np.stack(rows), self.period), moved["wait", "extension"]
+        plain = not (self.clock.waits.any() or lost.any())
+        return curves if plain else WaitingCurves(curves, self.clock, lost)
+
+    def _slope(self, curve: str, point: str) -> np.ndarray | None:
+        """A given slope on the clock of the curves, which runs faster where the arm waits. [per cycle]"""
+        given = self.slopes.get(curve, {}).get(point)
+        return None if given is None else given / self.clock.rate
 
     def _followers(self, moved: dict) -> dict[tuple[str, str], np.ndarray]:
         """Points that go along with an unknown: the elbow at the start of backward movement, late recovery."""
@@ -145,7 +157,8 @@ class ArmPlan:
         return {
             ("pole", "start_backward"): given["pole"]["start_backward"] + swung,
             ("outward", "late_recovery"): swung_in,
-            ("outward slope", "entry"): _entry_swing(given["outward"], swung_in, self.times),
+            ("outward slope", "entry"): _entry_swing(given["outward"], swung_in, self.times)
+            / self.clock.rate,
             ("height", "late_recovery"): given["height"]["late_recovery"] + late["height"] * high,
             ("turn", "late_recovery"): given["turn"]["late_recovery"] + late["turn"] * np.roll(turned, -1),
         }
@@ -159,17 +172,26 @@ def make_plan(pattern: StrokePattern, body: Body, *, side: str) -> ArmPlan:
     lengths = np.diff(np.append(starts, starts[0] + period))
     shares = [point_shares(arm) for arm in arms]
     times = {p: starts + lengths * np.array([s[p] for s in shares]) for p in shares[0]}
+    clock = _clock(arms, starts, lengths)
+    knots = {p: clock(at, np.zeros(period)) for p, at in times.items()}
     maps: dict[tuple, np.ndarray] = {}
     chosen = {}
     for name in CURVES:
         key = (_VALUE_POINTS[name], _SLOPE_POINTS.get(name, ()))
         if key not in maps:
-            places = [np.concatenate([times[p] for p in points]) if points else np.zeros(0) for points in key]
+            places = [np.concatenate([knots[p] for p in points]) if points else np.zeros(0) for points in key]
             maps[key] = least_jerk_map(places[0], period, slope_at=places[1])
         chosen[name] = maps[key]
     given, first = _values(arms, body, pattern)
-    slopes = {"ahead": _ahead_slopes(arms, body)}
-    return ArmPlan(period, arms, times, chosen, given, slopes, first)
+    fall = read_toml("arm_shape")["height_slope"]["entry"] * pattern.stroke_length_m * np.ones(period)
+    slopes = {"ahead": _ahead_slopes(arms, body), "height": {"entry": fall}}
+    return ArmPlan(period, arms, times, chosen, given, slopes, first, clock)
+
+
+def _clock(arms, starts: np.ndarray, lengths: np.ndarray) -> Clock:
+    waits = np.array([arm.lead_hand_wait_share for arm in arms])
+    catch = np.array([arm.entry_catch_share for arm in arms])
+    return Clock(starts, lengths, lengths * waits, lengths * (catch - waits))
 
 
 def straight_arm_m(body: Body) -> float:
@@ -295,6 +317,7 @@ def _values(arms, body: Body, pattern: StrokePattern) -> tuple[dict[str, dict[st
         ("turn", "hip"): 0.2,
         ("outward", "mid_recovery"): wide,
         ("turn", "entry"): -per_cycle("palm_out_at_entry_rad"),
+        ("wait", "extension"): 0.0,
     }
     first = np.stack([ones * guess[curve, point] for curve, point, _ in UNKNOWNS])
     return given, first

@@ -1,7 +1,7 @@
 """What is left between measures and targets of one arm, in an exact and a quick form.
 
 The exact form finds every instant (hand 30 cm deep, upper arm at 45 degrees, hip line) and every greatest value
-in the motion. The quick form takes the three instants as unknowns beside the curve points, so that one evaluation
+in the motion. The quick form takes the instants as unknowns beside the curve points, so that one evaluation
 of the arm at all places is enough; the solver uses it and the exact form checks the result.
 """
 
@@ -14,10 +14,14 @@ import numpy as np
 from .arm import ArmPoints
 from .arm_motion import HALF_RIGHT, ArmMotion, angle_between, palm_out, side_slope
 from .plan import UNKNOWNS, ArmPlan
+from .still import still_speed, still_stretch
+from .waiting import borrowed_in
 
+WAIT = [target for _, _, target in UNKNOWNS].index("lead_hand_still_share")
 STEP = 1e-5  # half step of the central difference for the speed of the knuckles [cycle]
 SPEED_POINTS = ("start_backward", "end_backward", "deep", "early_pull")
-INSTANTS = ("at_30", "at_45", "at_hip")
+INSTANTS = ("at_30", "at_45", "at_hip", "still_from", "still_to")
+STILL = ("still_from", "still_to")
 
 
 def exact(arm: ArmMotion, plan: ArmPlan) -> np.ndarray:
@@ -49,6 +53,7 @@ def exact(arm: ArmMotion, plan: ArmPlan) -> np.ndarray:
         "palm_at_hip_line_rad": arm.palm_angle(palm_at),
         "elbow_at_mid_recovery_rad": arm.elbow_angle(t["mid_recovery"]),
         "palm_out_at_entry_rad": palm_out(arm.points(entry), arm.sign),
+        "lead_hand_still_share": _still(arm, plan, found),
     }
     return _minus_targets(value, plan)
 
@@ -57,11 +62,20 @@ def find_instants(arm: ArmMotion, plan: ArmPlan) -> dict[str, np.ndarray]:
     """First instants after entry of INSTANTS; NaN where there is none. [cycle]"""
     t = plan.times
     early = t["entry"] + 0.3 * (t["extension"] - t["entry"])
+    still_from, still_to = still_stretch(arm, t["entry"], t["start_backward"])
     return {
+        "still_from": still_from,
+        "still_to": still_to,
         "at_30": arm.deep_30(t["entry"], t["shoulder_plane"]),
         "at_45": arm.upper_arm_45(early, t["end_backward"]),
         "at_hip": arm.hip_line(t["shoulder_plane"], t["end_backward"]),
     }
+
+
+def _still(arm: ArmMotion, plan: ArmPlan, at: dict[str, np.ndarray]) -> np.ndarray:
+    """Share of the cycle that the lead hand lies still; 0 where no target steers it, NaN where none may."""
+    lasts = (at["still_to"] - at["still_from"]) / plan.clock.lengths
+    return np.where(plan.steered, np.where(plan.clock.may_borrow(borrowed_in(arm)), lasts, np.nan), 0.0)
 
 
 def _rise(p) -> np.ndarray:
@@ -91,8 +105,22 @@ class Quick:
     def __init__(self, arm_of, plan: ArmPlan) -> None:
         self.arm_of, self.plan = arm_of, plan
         self.shape = plan.first.shape
+        self.asked = np.array([arm.lead_hand_still_share for arm in plan.arms])
+        half = self.asked * plan.clock.lengths / 2
+        middle = plan.times["extension"]
+        self.stretch = {"still_from": middle - half, "still_to": middle + half}
+        self.steer(True)
         self.first = self.from_first_instants(plan.first)
         self._fixed_places()
+
+    def steer(self, on: bool) -> None:
+        """Whether the time that the lead hand lies still is steered where the pattern asks for one."""
+        self.steered = (self.asked > 0) & on
+
+    def _still(self, instants: np.ndarray, borrowed: np.ndarray) -> np.ndarray:
+        """Share of the cycle that the hand lies still; where it is not steered nothing is to be borrowed for it."""
+        lasts = (instants[-1] - instants[-2]) / self.plan.clock.lengths
+        return np.where(self.steered, lasts, self.asked + borrowed)
 
     def from_first_instants(self, unknowns: np.ndarray) -> np.ndarray:
         """Unknowns and the first instants found in that motion, flat: a start for the solver."""
@@ -105,6 +133,8 @@ class Quick:
             "at_45": t["start_backward"] + 0.4 * pull,
             "at_hip": t["end_backward"],
         }
+        guess |= self.stretch
+        found |= {k: np.where(self.steered, found[k], guess[k]) for k in STILL}
         return np.concatenate(
             [unknowns.ravel(), *(np.where(np.isnan(found[k]), guess[k], found[k]) for k in INSTANTS)]
         )
@@ -128,7 +158,8 @@ class Quick:
         """Residuals of all unknowns, flat. [m, rad or cycle]"""
         unknowns, instants = self.split(x)
         arm, plan, n = self.arm_of(unknowns), self.plan, self.shape[1]
-        own = np.concatenate([self.places, instants.ravel()])
+        edges = instants[-len(STILL) :].ravel()
+        own = np.concatenate([self.places, instants.ravel(), edges - STEP, edges + STEP])
         lines = arm.frame.lines(arm.time(own))
         p = arm.points_with(own, lines)
         elbow = angle_between(p.shoulder - p.elbow, p.wrist - p.elbow)
@@ -164,8 +195,14 @@ class Quick:
             "palm_at_hip_line_rad": np.arctan2(np.hypot(palm[1], palm[2]), -palm[0]),
             "elbow_at_mid_recovery_rad": elbow[at["mid_recovery"]],
             "palm_out_at_entry_rad": palm_out(_picked(p, at["entry"]), arm.sign),
+            "lead_hand_still_share": self._still(instants, unknowns[WAIT]),
         }
         hip = np.where(self.hand_leaves_first, instants[2] - plan.times["end_backward"], past[at["at_hip"]])
         upper = side_slope(p.shoulder, p.elbow)[at["at_45"]] - HALF_RIGHT
-        rest = np.concatenate([-0.30 - p.knuckles[2][at["at_30"]], upper, hip])
+        before = (p.knuckles - lines.thorax)[::2, -2 * len(edges) :]
+        moved = (before[:, len(edges) :] - before[:, : len(edges)]) / (2 * STEP)
+        still = np.hypot(*moved) / still_speed(arm) - 1
+        usual = edges - np.concatenate([self.stretch[k] for k in STILL])
+        still = np.where(np.tile(self.steered, len(STILL)), still, usual)
+        rest = np.concatenate([-0.30 - p.knuckles[2][at["at_30"]], upper, hip, still])
         return np.concatenate([_minus_targets(value, plan).ravel(), rest])

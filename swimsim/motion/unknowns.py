@@ -30,17 +30,28 @@ def solve_unknowns(
         return ArmMotion(frame, plan.curves(unknowns), side=side)
 
     quick = Quick(arm_of, plan)
-    if plan.period > 3:
-        start = _start_of_many(frame, plan, side)
-        x, left = _newton(quick, start, plan.period)
-        if np.abs(left).max() > SOLVED:
-            x, left = _newton_in_steps(quick, start, plan.period)
-        insist = False
-    else:
-        x, left = _root(quick, quick.first)
-    if insist and np.abs(left).max() > SOLVED:
-        x, left = _in_steps(quick, quick.first)
-    return _checked(quick, x, left)
+    many = plan.period > 3
+    start = _start_of_many(frame, plan, side) if many else quick.first
+    best = None
+    for way in _ways(plan, insist=insist and not many):
+        found = _checked(quick, *way(quick, start))
+        if best is None or found[1].max() < best[1].max():
+            best = found
+        if best[1].max() < CHECKED:
+            break
+    return best
+
+
+def _ways(plan: ArmPlan, *, insist: bool):
+    """Ways to a solution, the quickest first; each takes residuals and a start."""
+    many = plan.period > 3
+    yield (lambda quick, x: _newton(quick, x, plan.period)) if many else _root
+    if plan.steered.any():
+        yield _still_last
+    if many:
+        yield lambda quick, x: _newton_in_steps(quick, x, plan.period)
+    elif insist:
+        yield _in_steps
 
 
 def _checked(quick: Quick, x: np.ndarray, left: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -61,6 +72,19 @@ def _root(f, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
     found = root(f, x, method="hybr", options={"xtol": 1e-12, "maxfev": MOST_EVALUATIONS * len(x) // 21})
     return found.x, found.fun
+
+
+def _still_last(quick: Quick, start: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Solve without the still hand first, and bring it in from there."""
+    period = quick.plan.period
+    quick.steer(False)
+    x, _ = _newton(quick, start, period) if period > 3 else _root(quick, start)
+    quick.steer(True)
+    begin = quick.from_first_instants(quick.split(x)[0])
+    x, left = _newton(quick, begin, period)
+    if np.abs(left).max() > SOLVED:
+        x, left = _newton_in_steps(quick, begin, period) if period > 3 else _in_steps(quick, begin)
+    return x, left
 
 
 def _start_of_many(frame: Frame, plan: ArmPlan, side: str) -> np.ndarray:

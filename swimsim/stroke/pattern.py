@@ -33,6 +33,10 @@ class ArmPattern:
     pull_share: float = _target(0.12, 0.35, "start of backward movement to the shoulder plane")
     push_share: float = _target(0.07, 0.35, "shoulder plane to exit")
     release_share: float = _target(0.02, 0.09, "end of backward movement to exit")
+    lead_hand_still_share: float = _target(
+        0.0, 0.45, "how long the lead hand lies still; 0 leaves it to the rest of the stroke"
+    )
+    lead_hand_wait_share: float = _spec(0.0, 0.40, "wait put into the stroke at the extension point")
     entry_line_m: float = _target(-0.60, 0.50, "hand line at entry, + outside the own shoulder line")
     extension_line_m: float = _spec(-0.60, 0.50, "hand line at the extension point")
     pull_line_m: float = _target(-0.15, 0.50, "greatest hand line in the pull")

@@ -45,7 +45,8 @@ def _to_si(printed: dict, body: Body) -> dict[str, float]:
     reach = body.upper_arm_m + body.forearm_m + body.hand_to_fingertip_m
     lengths = {"half_widths": body.shoulder_width_m / 2, "arms": reach}
     shares = {"entry_catch", "pull", "push", "release", "palm_turn_lead", "roll_peak", "hip_lag", "kick_low",
-              "kick_knee_lag", "breath_turn_start", "breath_face_return"}  # fmt: skip
+              "kick_knee_lag", "breath_turn_start", "breath_face_return", "lead_hand_still",
+              "lead_hand_wait"}  # fmt: skip
     values = {}
     for name, value in printed.items():
         for unit, factor in lengths.items():

@@ -25,6 +25,7 @@ FOREARM_TARGET, ELBOW_TARGET, PALM_TARGET = (55.0, 90.0), (115.0, 155.0), (0.0, 
 ENTRY_TARGET, PULL_TARGET, BREATH_TARGET = (-10.0, 8.0), (-5.0, 5.0), (0.0, 5.0)  # [cm]
 EXIT_TARGET, ABOVE_TARGET = (0.0, 15.0), (0.0, 20.0)  # [cm]
 OUT_TARGET = (0.0, 30.0)  # [deg]
+LOOK_S = 0.2  # two pictures of a hand that waits are compared so far apart [s]
 WINDOW, ENTRY_WINDOW = (0.07, 0.07), (0.04, 0.10)  # cycle before and after the key in which marks are shown
 
 
@@ -124,6 +125,20 @@ def palm_in_finish(body: Points, key: float) -> tuple[Drawn, ...]:
     )
 
 
+def long_glide(body: Points, key: float) -> tuple[Drawn, ...]:
+    """The lead arm, how long its hand lies still, and how far that has come past the body in a fifth of a second."""
+    shoulder, elbow, wrist, knuckles = (body.joint(n) for n in ("shoulder", "elbow", "wrist", "knuckles"))
+    time, thorax = body.trace.time_s, body.trace.joint("thorax")
+    before = knuckles - thorax
+    ago = np.stack([np.interp(time - LOOK_S, time, axis) for axis in before.T], axis=1)
+    still = np.full(len(time), body.swum.truth.value("lead_hand_still", body.side))
+    shares = around(key, *WINDOW)
+    return (
+        Drawn("line", chain(thorax + ago, knuckles), shares=shares, tone="guide"),
+        Drawn("line", chain(shoulder, elbow, wrist, knuckles), still, unit="%", shares=shares),
+    )
+
+
 def low_elbow_recovery(body: Points, key: float) -> tuple[Drawn, ...]:
     """How far the elbow is above the wrist half-way through recovery."""
     shoulder, elbow, wrist, knuckles = (body.joint(n) for n in ("shoulder", "elbow", "wrist", "knuckles"))
@@ -216,5 +231,5 @@ def _beside(body: Points, line_m: float, shares: tuple[float, float], off_m: flo
 ARM: dict[str, Callable[[Points, float], tuple[Drawn, ...]]] = {
     "dropped_elbow": dropped_elbow, "straight_arm_press": straight_arm_press, "wide_entry": entry,
     "crossover": crossover, "wide_pull": wide_pull, "early_exit": early_exit, "palm_in_finish": palm_in_finish,
-    "low_elbow_recovery": low_elbow_recovery, "thumb_first": thumb_first,
+    "low_elbow_recovery": low_elbow_recovery, "thumb_first": thumb_first, "long_glide": long_glide,
 }  # fmt: skip

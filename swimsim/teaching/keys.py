@@ -14,6 +14,7 @@ from ..motion.head_truth import LOOK, face_turn, neck_extension
 from ..motion.instants import first_crossing, greatest
 from ..motion.kinematics import Motion
 from ..motion.leg_truth import SCANNED, ankle_gap, hip_flexion
+from ..motion.still import still_stretch
 from ..scenario.play import Swum
 
 AFTER_ENTRY = 0.02  # the rule of the forearm slope looks from here on [cycle]
@@ -73,6 +74,7 @@ def key_time(swum: Swum, fault: str, *, side: str, cycle: int) -> float:
         "late_breath": lambda: _face_out(arm, swum.motion, at["exit"]),
         "scissor_kick": lambda: _widest(arm, swum.motion, at["shoulder_plane"], cycle),
         "palm_in_finish": lambda: arm.hip_line(at["shoulder_plane"], at["end_backward"]),
+        "long_glide": lambda: _waiting(arm, at["entry"], at["start_backward"]),
         "low_elbow_recovery": lambda: (at["exit"] + arm_events(arm, np.array([cycle + 1]))["entry"]) / 2,
     }.get(fault, lambda: at.get(fault, at["entry"]))()
     return float(arm.time(place)[0])
@@ -108,6 +110,13 @@ def _roll_share(motion: Motion, fault: str, *, side: str, cycle: int) -> float:
     if fault == "double_bump" and motion.pattern.roll.hip_roll_dip <= 0:
         return middle
     return greatest(of, np.array([middle - half]), np.array([middle + half]), samples=65)[0][0]
+
+
+def _waiting(arm, entry: np.ndarray, start: np.ndarray) -> np.ndarray:
+    """Middle of the time that the lead hand lies still; where it is slowest if it never does. [cycle]"""
+    low, high = still_stretch(arm, entry, start)
+    slowest = greatest(lambda own: -arm.hand_speed(own), entry, start, samples=SCANNED)[0]
+    return np.where(np.isnan(low), slowest, (low + high) / 2)
 
 
 def _widest(arm, motion: Motion, plane: np.ndarray, cycle: int) -> np.ndarray:
