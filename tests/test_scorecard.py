@@ -152,6 +152,24 @@ def test_events_are_pooled_and_half_a_frame_is_that_of_the_clip():
     assert (found["bias_s"], found["within_half_frame"]) == (pytest.approx(-0.008), 0.5)
 
 
+def test_points_are_means_over_clips():
+    score = {
+        "median_px": 2.0,
+        "p95_px": 5.0,
+        "median_cm": 0.4,
+        "given": 1.0,
+        "oks": 0.9,
+        "ap": None,
+        "ap50": 1.0,
+    }
+    clips = [
+        clip(0, None, 0.0, points=score),
+        clip(1, None, 0.0, points={**score, "median_px": 4.0, "ap": 0.5}),
+    ]
+    found = card_of(clips)["points"]["square"]["front"]
+    assert (found["clips"], found["median_px"], found["ap"]) == (2, 3, 0.5)
+
+
 def test_speed_is_frames_over_seconds_of_judging():
     assert card_of()["speed"] == {"frames": 900, "frames_per_s": pytest.approx(10000)}
 
@@ -333,6 +351,15 @@ def test_measures_of_a_swum_unit_are_near_the_truth(swum):
             assert read == pytest.approx(true, abs=1.0)  # 2 px of noise are half a centimetre
         assert set(row["events"]) == {"entry", "start_backward", "shoulder_plane", "end_backward", "exit"}
         assert row["events"]["entry"][0] == row["events"]["entry"][1] == len(row["events"]["entry"][2])
+
+
+def test_points_of_a_swum_clip_err_by_the_noise_of_the_condition(swum):
+    """2 px on each axis: the median distance is 2 sqrt(2 ln 2) px; 24 pictures of 32 points, five standard errors."""
+    points = swum[1]["points"]
+    assert points["median_px"] == pytest.approx(
+        2 * math.sqrt(2 * math.log(2)), abs=5 * 1.253 * 1.31 / 768**0.5
+    )
+    assert points["given"] == 1 and swum[0]["points"] is None and swum[3]["points"] is None
 
 
 @pytest.mark.slow

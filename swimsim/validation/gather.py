@@ -42,6 +42,7 @@ class Gathered:
     events: dict[tuple[str, Way], list[tuple[int, int, list[float], float]]] = field(
         default_factory=lambda: defaultdict(list)
     )
+    points: dict[Way, list[Record]] = field(default_factory=lambda: defaultdict(list))
     refused: list[str] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
     frames: int = 0
@@ -71,6 +72,8 @@ def _take(found: Gathered, line: Record) -> None:
         found.pairs[key, way] += [(swimmer, true, _value(read)) for true, read in rows]
     for name, (true, read, errors) in line["events"].items():
         found.events[name, way].append((true, read, errors, line["rate_hz"]))
+    if line.get("points"):
+        found.points[way].append(line["points"])
     if line.get("failed"):
         found.failed.append(line["failed"])
     found.frames += line["frames"]

@@ -12,6 +12,8 @@ import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from ..detectors import detect
 from ..ground.records import Finding, Seen, Trace
 from ..metrics import Reading, measure_trace
@@ -19,12 +21,15 @@ from ..scenario.play import Swum
 from ..view.cameras import free_camera, named_camera
 from ..view.conditions import WIDTH_PX, Condition
 from ..view.seeing import see
+from ..view.seeing_camera import middle_m
+from .keypoints import PointScore, score_points
 from .study import with_noise
 from .ways import POINTS, Way, condition_of
 
 #: Width of the picture at the swimmer: body and one cycle. [m]
 FIELD_M = 4.4
 SIZE_PX = (1920, 1080)
+PICTURES = 24  # of a clip, evenly over it, whose points are scored
 
 
 @dataclass(frozen=True)
@@ -81,6 +86,32 @@ def degraded(
         place = {key: own[key] for key in ("position_m", "aim_m", "field_deg")}
         camera = replace(free_camera(**place, size_px=SIZE_PX, name=view), travels=own.get("travels", True))
     return see(swum.trace, camera, condition, seed=seed)
+
+
+_LOSSES = (
+    "noise_px", "wander_px", "lost_share", "lost_behind_share", "lost_beyond_share", "splash_s", "splash_feet_share",
+    "swap_share", "exposure_s", "time_jitter_s",
+)  # fmt: skip
+
+
+def score_seen(
+    swum: Swum, way: Way, *, seed: int, cameras: Mapping[str, Mapping] | None = None
+) -> PointScore:
+    """Points of one camera against where they are in truth: the same real camera and instants, without any loss."""
+    condition, own = condition_of(way.condition), (cameras or {}).get(way.view)
+    chance = zlib.crc32(f"{seed} {way.condition}".encode())
+    found = degraded(swum, condition, way.view, seed=chance, own=own)
+    exact = replace(condition, **dict.fromkeys(_LOSSES, 0.0))
+    true = degraded(swum, exact, way.view, seed=chance, own=own)
+    count = min(len(found.time_s), len(true.time_s))
+    rows = np.linspace(0, count - 1, min(count, PICTURES)).astype(int)
+    whole = rows[
+        np.isfinite(true.pixels[rows]).all(axis=(1, 2))
+    ]  # a picture that cuts off a joint has no whole truth
+    size_cm = 100 * np.linalg.norm(true.camera.position_m - middle_m(true.camera)) / true.camera.focal_px[0]
+    return score_points(
+        true.pixels[whole], found.pixels[whole], names=tuple(true.joint_names), cm_per_px=float(size_cm)
+    )
 
 
 def read(data: Trace | Seen) -> Reading:

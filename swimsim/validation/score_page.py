@@ -52,6 +52,7 @@ def write_page(
         _any_table(card),
         *[_figure(plot, says) for plot, says in plots],
         _event_table(card),
+        _point_table(card),
         *[_measure_table(card, c, v) for c in design["conditions"] for v in _views(card, c)],
         _notes(card),
     ]
@@ -151,6 +152,19 @@ def _event_table(card: Card) -> str:
     return _table(
         "Events", "Matched one to one within 0.1 s; bias and SD of the matched ones in ms.",
         ("event", "condition", "precision", "recall", "F", "bias", "SD", "within half a frame"), rows,
+    )  # fmt: skip
+
+
+def _point_table(card: Card) -> str:
+    rows = [
+        (c, v.replace("_", " "), r["clips"], _number(r["median_px"]), _number(r["p95_px"]), _number(r["median_cm"]),
+         _number(r["given"]), _number(r["oks"], 3), _number(r["ap"]), _number(r["ap50"]))
+        for c, views in card["points"].items()
+        for v, r in views.items()
+    ]  # fmt: skip
+    return _table(
+        "Points in pictures", "Of clean swimmers; errors of the points that were given, OKS and AP as COCO has them.",
+        ("condition", "view", "clips", "median px", "95 % px", "median cm", "given", "OKS", "AP", "AP at 0.5"), rows,
     )  # fmt: skip
 
 

@@ -1,9 +1,9 @@
 """The scorecard: every score of a run in one mapping, and as JSON and CSV.
 
 Keys: `faults.<slug>.<condition>.<view>`, `measures.<key>.<condition>.<view>`, `events.<name>.<condition>` (points in
-space where the design has them, else all views together; `events_by_view` has each), `any_fault`, `confusion`, `speed`,
-`refused`, `failed`, `seed`, `versions`, `design`, `detector`. A number that does not exist is null. Intervals are 95 %,
-over swimmers drawn with replacement, but for proportions (Wilson).
+space where the design has them, else all views together; `events_by_view` has each), `points.<condition>.<view>`,
+`any_fault`, `confusion`, `speed`, `refused`, `failed`, `seed`, `versions`, `design`, `detector`. A number that does not
+exist is null. Intervals are 95 %, over swimmers drawn with replacement, but for proportions (Wilson).
 """
 
 from __future__ import annotations
@@ -46,6 +46,8 @@ def scorecard(found: Gathered) -> Card:
         ),
         "events": {name: {c: _event(found, name, c) for c in design["conditions"]} for name in EVENTS},
         "events_by_view": _by_way(found, EVENTS, lambda way, name: _event_score(found.events.get((name, way), []))),
+        "points": {c: {v: _mean_points(rows) for (o, v), rows in found.points.items() if o == c}
+                   for c in design["conditions"]},
         "any_fault": _nested(kinds, lambda c, v: any_fault(found, faults, c, v)),
         "confusion": _nested(kinds, lambda c, v: confusion(found, faults, c, v)),
         "speed": {"frames": found.frames, "frames_per_s": found.frames / found.seconds if found.seconds else np.nan},
@@ -108,6 +110,16 @@ def _event_score(rows: list) -> Card | None:
         "bias_s": errors.mean() if matched else np.nan, "sd_s": errors.std(ddof=1) if matched > 1 else np.nan,
         "within_half_frame": float((np.abs(errors) <= halves + 1e-9).mean()) if matched else np.nan,
     }  # fmt: skip
+
+
+def _mean_points(rows: list[Card]) -> Card:
+    """Means over clips of the scores of points, each with the number of clips."""
+    keys = rows[0]
+    found = {key: np.array([row[key] for row in rows if row[key] is not None], float) for key in keys}
+    return {
+        "clips": len(rows),
+        **{key: values.mean() if len(values) else np.nan for key, values in found.items()},
+    }
 
 
 def versions(own: str) -> dict[str, str]:

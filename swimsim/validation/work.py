@@ -8,6 +8,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Iterator
+from dataclasses import asdict
 from typing import Any
 
 from ..detectors import clip_finding
@@ -22,9 +23,9 @@ from ..scenario.resolve import clean_pattern, fault_settings
 from ..scenario.severity import size_of
 from .design import Cell, Design, Unit
 from .event_match import match_times
-from .looking import Judge, Look, look, ours
+from .looking import Judge, Look, look, ours, score_seen
 from .recovery import recovery_rows
-from .ways import BEST, Way
+from .ways import BEST, POINTS, Way
 
 WINDOW_S = 0.1  # a found event farther from a true one than this is another event
 Record = dict[str, Any]
@@ -103,8 +104,16 @@ def _records(design: Design, unit: Unit, swum: Swum, facts: Record, judge: Judge
             "true": {slug: round(value, 5) for slug, value in facts["true"].items()},
             "frames": len(seen.data.time_s), "seconds": round(seen.seconds, 5), "rate_hz": seen.data.rate_hz,
             "findings": _findings(seen.findings), "measures": _measures(swum, seen), "events": _events(swum, seen),
-            "failed": getattr(judge, "failure", None),
+            "failed": getattr(judge, "failure", None), "points": _points(design, swum, facts, way, seed),
         }  # fmt: skip
+
+
+def _points(design: Design, swum: Swum, facts: Record, way: Way, seed: int) -> Record | None:
+    """Scores of the points of a camera, of clean swimmers alone; None for points in space."""
+    if facts["fault"] is not None or way.view == POINTS:
+        return None
+    score = asdict(score_seen(swum, way, seed=seed, cameras=design.cameras))
+    return {key: _plain(value) for key, value in score.items()}
 
 
 def hash_free(*parts: Any) -> int:
