@@ -174,6 +174,7 @@ SIDE = {
     "phase_push": 1.0, "phase_recovery": 1.0, "coordination_index": 0.5, "trunk_slope": 0.3, "kick_beats": 0.01,
     "exit_past_hip": 2.0, "hand_depth": 1.5, "entry_reach": 3.0, "forearm_slope_at_45": 4.0, "kick_range": 1.5,
     "elbow_at_30cm_depth": 6.0, "elbow_at_shoulder_plane": 5.0, "knee_most": 1.5, "backward_displacement": 3.0,
+    "palm_at_hip_line": 8.0,
 }  # fmt: skip
 FRONT = {
     "stroke_rate": 0.05, "shoulder_roll_peak": 1.0, "hip_roll_peak": 0.5, "hip_lag": 0.3, "hip_roll_dip": 0.5,

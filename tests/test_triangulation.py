@@ -52,11 +52,14 @@ def test_exact_pictures_give_the_points_back(count, bending):
 
 def test_a_camera_above_the_surface_helps_one_below():
     world = points()
-    above = camera((0.2, -3.0, 2.0), refraction="surface")
+    above = [camera((x, -3.0, 2.0), refraction="surface") for x in (0.2, 2.5)]
     trace = triangulate(
-        [seen_from(camera(PLACES[0], refraction="flat_port"), world), seen_from(above, world)]
+        [seen_from(camera(PLACES[0], refraction="flat_port"), world), seen_from(above[0], world)]
     )
     assert np.abs(trace.joints_m - world).max() < 1e-7
+    high = world + [0, 0, 0.4]  # part of it in the air
+    assert 0.2 < (high[..., 2] > 0).mean() < 0.8
+    assert np.abs(triangulate([seen_from(lens, high) for lens in above]).joints_m - high).max() < 1e-7
 
 
 def by_opencv(cameras, views):
@@ -97,6 +100,17 @@ def test_the_nearer_and_sharper_camera_counts_more():
     assert even[0] == pytest.approx([0, 0, 0], abs=1e-12)  # 4 m at 1000 px is as fine as 2 m at 500 px
     finer = nearest_point([Lines(start[0], along[0], 2000.0), Lines(start[1], along[1], 500.0)])
     assert finer[0, 2] == pytest.approx(0.01 * (4 - 1) / (4 + 1), abs=1e-9)
+    # a ray that begins at the surface, 1 m before the point and 3 m behind the lens, is no finer for it
+    late = nearest_point(
+        [Lines(start[0] + [3.0, 0, 0], along[0], 1000.0, 3.0), Lines(start[1], along[1], 500.0)]
+    )
+    assert late[0] == pytest.approx([0, 0, 0], abs=1e-12)
+
+
+def test_a_single_ray_gives_no_point():
+    along, start = np.array([[1.0, 0, 0]]), np.array([[-4.0, 0, 0.01]])
+    nothing = np.full((1, 3), np.nan)
+    assert np.isnan(nearest_point([Lines(start, along, 1000.0), Lines(nothing, nothing, 500.0)])).all()
 
 
 def test_one_ray_or_two_that_run_together_give_no_point():
