@@ -8,95 +8,29 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from ..ground.conventions import SIDES
 from ..ground.errors import InputError, nearest
-
-
-def _spec(low: float, high: float, says: str, *, target: bool = False, default=dataclasses.MISSING):
-    return field(default=default, metadata={"low": low, "high": high, "says": says, "target": target})
-
-
-def _target(low: float, high: float, says: str, *, default=dataclasses.MISSING):
-    return _spec(low, high, says, target=True, default=default)
-
-
-_DEG = math.pi / 180
-
-
-@dataclass(frozen=True)
-class ArmPattern:
-    """One arm's stroke in one breath state."""
-
-    entry_catch_share: float = _target(0.10, 0.55, "entry to the start of backward movement")
-    pull_share: float = _target(0.12, 0.35, "start of backward movement to the shoulder plane")
-    push_share: float = _target(0.07, 0.35, "shoulder plane to exit")
-    release_share: float = _target(0.02, 0.09, "end of backward movement to exit")
-    lead_hand_still_share: float = _target(
-        0.0, 0.45, "how long the lead hand lies still; 0 leaves it to the rest of the stroke"
-    )
-    lead_hand_wait_share: float = _spec(0.0, 0.40, "wait put into the stroke at the extension point")
-    entry_line_m: float = _target(-0.60, 0.50, "hand line at entry, + outside the own shoulder line")
-    extension_line_m: float = _spec(-0.60, 0.50, "hand line at the extension point")
-    pull_line_m: float = _target(-0.15, 0.50, "greatest hand line in the pull")
-    mid_pull_line_m: float = _target(-0.30, 0.40, "hand line at the shoulder plane")
-    finish_line_m: float = _spec(-0.20, 0.20, "hand line at the end of backward movement")
-    hand_depth_m: float = _target(0.30, 1.10, "greatest depth of the knuckles")
-    exit_past_hip_m: float = _target(-0.40, 0.25, "knuckles past the own hip joint at exit")
-    elbow_at_entry_rad: float = _target(100 * _DEG, 172 * _DEG, "elbow angle at entry")
-    elbow_at_extension_rad: float = _spec(130 * _DEG, 177 * _DEG, "elbow angle at the extension point")
-    elbow_at_30cm_depth_rad: float = _target(115 * _DEG, 177 * _DEG, "elbow angle with the hand 30 cm deep")
-    elbow_at_shoulder_plane_rad: float = _target(75 * _DEG, 172 * _DEG, "elbow angle at the shoulder plane")
-    forearm_slope_at_45_rad: float = _target(
-        10 * _DEG, 85 * _DEG, "forearm slope with the upper arm at 45 degrees"
-    )
-    palm_at_hip_line_rad: float = _target(0.0, 100 * _DEG, "palm normal from straight back at the hip line")
-    palm_turn_lead_share: float = _spec(0.02, 0.15, "how long before the hip line a palm turn begins")
-    palm_out_at_entry_rad: float = _target(
-        -30 * _DEG, 100 * _DEG, "palm turned outward about the forearm at entry"
-    )
-    elbow_above_wrist_m: float = _target(-0.40, 0.35, "elbow above wrist half-way through recovery")
-    elbow_at_mid_recovery_rad: float = _target(45 * _DEG, 176 * _DEG, "elbow angle half-way through recovery")
-    recovery_pole_rad: float = _spec(
-        -60 * _DEG, 80 * _DEG, "elbow direction above outward half-way through recovery"
-    )
-    entry_pole_rad: float = _spec(
-        -60 * _DEG, 80 * _DEG, "elbow direction above outward late in recovery and at entry"
-    )
-    wrist_extension_rad: float = _spec(0.0, 45 * _DEG, "wrist extension late in the push")
-    catch_depth_m: float = _spec(0.15, 0.80, "depth of the knuckles at the start of backward movement")
-    catch_pole_rad: float = _spec(
-        -60 * _DEG, 80 * _DEG, "elbow direction above outward as the hand starts back"
-    )
-    mid_pull_pole_rad: float = _spec(
-        -40 * _DEG, 60 * _DEG, "elbow direction above outward at the shoulder plane"
-    )
-    entry_delay_share: float = field(
-        default=0.0,
-        metadata={"low": -0.05, "high": 0.05, "says": "entry later than the even beat", "target": False},
-    )
-
-    @property
-    def recovery_share(self) -> float:
-        """Exit to the next entry; the four shares sum to 1."""
-        return 1.0 - self.entry_catch_share - self.pull_share - self.push_share
+from .arm_pattern import DEG, ArmPattern, setting, target
 
 
 @dataclass(frozen=True)
 class RollPattern:
     """Shoulder and hip roll. A side's peak is the peak with that side up."""
 
-    shoulder_roll_left_rad: float = _target(0.0, 90 * _DEG, "peak shoulder roll, left side up")
-    shoulder_roll_right_rad: float = _target(0.0, 90 * _DEG, "peak shoulder roll, right side up")
-    hip_roll_left_rad: float = _target(0.0, 80 * _DEG, "peak hip roll, left side up")
-    hip_roll_right_rad: float = _target(0.0, 80 * _DEG, "peak hip roll, right side up")
-    breathing_roll_rad: float = _spec(0.0, 20 * _DEG, "extra shoulder roll on a breath, breathing side up")
-    breathing_hip_roll_rad: float = _spec(0.0, 15 * _DEG, "extra hip roll on a breath, breathing side up")
-    roll_peak_share: float = _spec(0.10, 0.40, "right-arm cycle share at which the left shoulder is highest")
-    hip_lag_share: float = _target(-0.10, 0.35, "how much later the hips roll than the shoulders")
-    hip_roll_dip: float = _target(0.0, 0.6, "dip between the two hip-roll peaks of a side, share of the peak")
-    hip_split: float = _spec(0.0, 1.0, "nearness to the two-peak limit: 0 pure sine, 1 the limit")
+    shoulder_roll_left_rad: float = target(0.0, 90 * DEG, "peak shoulder roll, left side up")
+    shoulder_roll_right_rad: float = target(0.0, 90 * DEG, "peak shoulder roll, right side up")
+    hip_roll_left_rad: float = target(0.0, 80 * DEG, "peak hip roll, left side up")
+    hip_roll_right_rad: float = target(0.0, 80 * DEG, "peak hip roll, right side up")
+    breathing_roll_rad: float = setting(0.0, 20 * DEG, "extra shoulder roll on a breath, breathing side up")
+    breathing_hip_roll_rad: float = setting(0.0, 15 * DEG, "extra hip roll on a breath, breathing side up")
+    roll_peak_share: float = setting(
+        0.10, 0.40, "right-arm cycle share at which the left shoulder is highest"
+    )
+    hip_lag_share: float = target(-0.10, 0.35, "how much later the hips roll than the shoulders")
+    hip_roll_dip: float = target(0.0, 0.6, "dip between the two hip-roll peaks of a side, share of the peak")
+    hip_split: float = setting(0.0, 1.0, "nearness to the two-peak limit: 0 pure sine, 1 the limit")
     hip_split_side: str = "both"
 
 
@@ -104,52 +38,52 @@ class RollPattern:
 class BodyPattern:
     """Trunk, head and legs."""
 
-    trunk_slope_rad: float = _target(0.0, 30 * _DEG, "slope of the trunk, head end up")
-    thorax_depth_m: float = _spec(0.0, 0.30, "depth of the middle of the shoulders")
-    neck_above_m: float = _spec(
+    trunk_slope_rad: float = target(0.0, 30 * DEG, "slope of the trunk, head end up")
+    thorax_depth_m: float = setting(0.0, 0.30, "depth of the middle of the shoulders")
+    neck_above_m: float = setting(
         0.0, 0.10, "neck above the line from mid-hip to mid-shoulder, towards the back"
     )
-    sway_m: float = _spec(0.0, 0.15, "sideways movement of the mid-hip, each way")
-    yaw_rad: float = _spec(0.0, 15 * _DEG, "yaw of the trunk, each way")
-    head_turn_rad: float = _spec(0.0, 110 * _DEG, "turn of the head at the breath, from straight down")
-    neck_extension_rad: float = _spec(-20 * _DEG, 60 * _DEG, "neck extension, looking forward +")
-    breath_neck_extension_rad: float = _target(-20 * _DEG, 60 * _DEG, "greatest neck extension in a breath")
-    breath_turn_start_share: float = _target(
+    sway_m: float = setting(0.0, 0.15, "sideways movement of the mid-hip, each way")
+    yaw_rad: float = setting(0.0, 15 * DEG, "yaw of the trunk, each way")
+    head_turn_rad: float = setting(0.0, 110 * DEG, "turn of the head at the breath, from straight down")
+    neck_extension_rad: float = setting(-20 * DEG, 60 * DEG, "neck extension, looking forward +")
+    breath_neck_extension_rad: float = target(-20 * DEG, 60 * DEG, "greatest neck extension in a breath")
+    breath_turn_start_share: float = target(
         -0.25,
         0.20,
         "cycle share from the exit of the hand on the breathing side to the start of the head's turn",
     )
-    breath_face_return_share: float = _target(
+    breath_face_return_share: float = target(
         -0.25, 0.15, "cycle share from the next entry of that hand to the face back in the water"
     )
-    kick_thigh_rad: float = _spec(0.0, 40 * _DEG, "thigh movement in the kick, each way")
-    kick_knee_rad: float = _spec(0.0, 100 * _DEG, "largest knee flexion in the kick")
-    kick_low_share: float = _spec(
+    kick_thigh_rad: float = setting(0.0, 40 * DEG, "thigh movement in the kick, each way")
+    kick_knee_rad: float = setting(0.0, 100 * DEG, "largest knee flexion in the kick")
+    kick_low_share: float = setting(
         -0.5, 0.5, "cycle share from a hand's entry to a low point of the same-side foot"
     )
-    breath_neck_rise_m: float = _spec(
+    breath_neck_rise_m: float = setting(
         0.0,
         0.10,
         "how much further the base of the neck stands above the trunk line in a breath",
         default=0.0,
     )
-    breath_hip_drop_m: float = _spec(
+    breath_hip_drop_m: float = setting(
         0.0, 0.15, "how much lower the hips are in a breath, about the shoulders", default=0.0
     )
-    foot_gap_m: float = _target(
+    foot_gap_m: float = target(
         0.05, 0.35, "greatest sideways distance of the ankles while the legs do not part", default=0.18
     )
-    scissor_gap_m: float = _target(
+    scissor_gap_m: float = target(
         0.0,
         0.90,
         "greatest sideways distance of the ankles at the breath; legs part above foot_gap_m",
         default=0.0,
     )
-    kick_knee_lag_share: float = _spec(
+    kick_knee_lag_share: float = setting(
         0.0, 0.9, "how much later the knee bends than the thigh moves; of a kick cycle", default=0.22
     )
-    kick_drop_rad: float = _spec(
-        0.0, 45 * _DEG, "thighs held this much below the line of the legs", default=0.0
+    kick_drop_rad: float = setting(
+        0.0, 45 * DEG, "thighs held this much below the line of the legs", default=0.0
     )
 
 
@@ -162,8 +96,8 @@ class StrokePattern:
     period is its length. `arm_lag_share` is the share of the cycle by which the left hand enters after the right.
     """
 
-    stroke_rate_hz: float = _target(0.15, 1.3, "full cycles per second")
-    speed_m_s: float = _target(0.2, 2.6, "mean forward speed")
+    stroke_rate_hz: float = target(0.15, 1.3, "full cycles per second")
+    speed_m_s: float = target(0.2, 2.6, "mean forward speed")
     left: ArmPattern
     right: ArmPattern
     left_breathing: ArmPattern
