@@ -121,7 +121,7 @@ def _timing(rng: np.random.Generator, rows: dict, own: StrokePattern) -> Keys:
     """Phases of both arms, from catch-up to overlap, and the beat of one arm against the other. [share]"""
     propulsion, recovery = (_on_sides(rng, rows[name]) for name in ("propulsion", "recovery"))
     lag = own.arm_lag_share + _around(rng, rows["arm_lag"]) / 100
-    keys = {"arm_lag_share": round(lag, 5)}
+    keys = {"arm_lag_share": round(lag, 5), "lead_hand_still_share": 0.0}  # 0: as the timing makes it
     for side in SIDES:
         arm, push, back = getattr(own, side), propulsion[side] / 100, recovery[side] / 100
         keys |= {
