@@ -3,7 +3,15 @@
 import argparse
 from pathlib import Path
 
+import matplotlib
+
+matplotlib.use("Agg")
+import matplotlib.pyplot as plt
+import numpy as np
+
 import swimsim
+from swimsim.motion.solve import solve
+from swimsim.scenario.in_water import swimmer
 from swimsim.scenario.outside_checks import outside_checks, table_text
 from swimsim.scenario.read import read_scenario
 from swimsim.teaching.cost_picture import write_cost_picture
@@ -11,6 +19,9 @@ from swimsim.teaching.marks import marks_of
 from swimsim.view.clip import ClipOptions, write_clip
 from swimsim.view.few_colours import few_colours_gif
 from swimsim.view.look import Look
+from swimsim.water.arm_force import arm_forces
+from swimsim.water.drag import drag_factor
+from swimsim.water.floating_cycle import FloatSettings, float_cycle
 
 WIDTH, FPS, COLOURS = 800, 8, 32
 MAN = {"swimmer": {"sex": "man", "stature_m": 1.80}}
@@ -32,8 +43,38 @@ def push(folder: Path, width: int) -> None:
     few_colours_gif(path, COLOURS)
 
 
+def floating(folder: Path) -> None:
+    """Slope of the trunk and height of the hips over one cycle, as set and as the float has them."""
+    figure, (upper, lower) = plt.subplots(2, 1, figsize=(8, 5), sharex=True, layout="constrained")
+    for preset, colour in (("pace400_man", "#0072B2"), ("sprint_man", "#D55E00")):
+        pattern, body = swimmer(preset)
+        motion = solve(pattern, body)
+        joints = motion.joints(np.arange(480) / 480 * motion.cycle_s)
+        settings = FloatSettings(drag=(drag_factor(body), 2.0), arm_force=arm_forces(body))
+        floats = float_cycle(
+            joints, body, period_s=motion.cycle_s, speed_m_s=pattern.speed_m_s, settings=settings
+        )
+        share = 100 * floats.time_s / floats.period_s
+        name = preset.replace("_", ", ")
+        upper.plot(share, np.degrees(floats.slope_rad), color=colour, lw=2.5, label=f"{name}: float")
+        upper.plot(share, np.degrees(floats.slope_of_trace_rad), "--", color=colour, label=f"{name}: as set")
+        lower.plot(share, 100 * floats.height_m, color=colour, lw=2.5)
+        lower.plot(share, 100 * floats.height_of_trace_m, "--", color=colour)
+        swing = np.degrees(np.ptp(floats.slope_rad)), 100 * np.ptp(floats.height_m)
+        print(f"float of {preset}: trunk slope {np.degrees(floats.slope_rad.mean()):.1f} deg in the mean where "
+              f"{np.degrees(floats.slope_of_trace_rad.mean()):.1f} is set; within the stroke {swing[0]:.1f} deg and "
+              f"{swing[1]:.1f} cm")  # fmt: skip
+    upper.set(ylabel="trunk slope [deg]", ylim=(0, None))
+    lower.set(ylabel="height of the hips [cm]", xlabel="share of the cycle [%]")
+    upper.legend(ncols=2, fontsize=8)
+    figure.suptitle("A floating swimmer bobs little within the stroke, and lies too steep")
+    figure.text(0.99, 0.005, "Generated model, not a real person.", ha="right", fontsize=8)
+    figure.savefig(folder / "float.png", dpi=100)
+    plt.close(figure)
+
+
 def main(argv: list[str] | None = None) -> None:
-    """Draw `cost.png` and `push_early_exit.gif`, and print the checks."""
+    """Draw `cost.png`, `push_early_exit.gif` and `float.png`, and print the checks."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--out", type=Path, default=Path(__file__).parent / "pictures")
     parser.add_argument("--draws", type=int, default=500)
@@ -42,6 +83,7 @@ def main(argv: list[str] | None = None) -> None:
     args.out.mkdir(parents=True, exist_ok=True)
     print(table_text(outside_checks()))
     push(args.out, args.width)
+    floating(args.out)
     costed = swimsim.cost(MAN, severity=0.7, draws=args.draws)
     title = "What it costs at severity 0.7: man, 1.80 m, 41 cycles/min"
     write_cost_picture(costed.prices, args.out / "cost.png", title=title, draws=args.draws)
