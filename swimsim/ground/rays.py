@@ -61,7 +61,7 @@ def rays(camera: Camera, pixels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     y = (pixels[..., 1] - camera.centre_px[1]) / camera.focal_px[1]
     x, y = undistort(x, y, camera.distortion)
     ahead = np.stack([x, y, np.ones_like(x)], axis=-1)
-    unit = ahead / np.linalg.norm(ahead, axis=-1, keepdims=True)
+    unit = ahead / np.sqrt(x * x + y * y + 1)[..., None]
     if camera.refraction != "flat_port":
         origins = np.broadcast_to(camera.position_m, unit.shape)
         return origins, unit @ camera.rotation

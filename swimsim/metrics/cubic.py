@@ -51,7 +51,7 @@ class Grid:
         right[-1] = (step[-1] ** 2 * rise[-2] + (2 * last + step[-1]) * step[-2] * rise[-1]) / last
         return dgttrs(*self._factored, right)[0].reshape(values.shape)
 
-    def pieces(self, times: np.ndarray) -> np.ndarray:
+    def piece_of(self, times: np.ndarray) -> np.ndarray:
         """Which piece each time lies in; those beyond the ends belong to the end pieces."""
         at = self.time_s.searchsorted(times, side="right") - 1
         return np.minimum(np.maximum(at, 0), len(self.step) - 1)
@@ -75,37 +75,37 @@ class Cubic:
         self.grid, self.values = grid, np.asarray(values, float)
         self.slopes = grid.slopes(self.values)
 
-    @cached_property
-    def c(self) -> np.ndarray:
-        """Coefficients of the pieces, highest power first, shape (4, n - 1) or (4, n - 1, k)."""
-        step = self.grid.step if self.values.ndim == 1 else self.grid.step[:, None]
-        rise = np.diff(self.values, axis=0) / step
-        bend = (self.slopes[:-1] + self.slopes[1:] - 2 * rise) / step
-        return np.stack(
-            [bend / step, (rise - self.slopes[:-1]) / step - bend, self.slopes[:-1], self.values[:-1]]
-        )
+    def pieces(self, at: np.ndarray) -> tuple[np.ndarray, ...]:
+        """Coefficients of the named pieces, highest power first: four arrays of shape of `at` (+ (k,))."""
+        step = self.grid.step[at]
+        step = step if self.values.ndim == 1 else step[..., None]
+        start, slope, end = self.values[at], self.slopes[at], self.slopes[at + 1]
+        rise = (self.values[at + 1] - start) / step
+        bend = (slope + end - 2 * rise) / step
+        return bend / step, (rise - slope) / step - bend, slope, start
 
     def __call__(self, times: np.ndarray) -> np.ndarray:
         """Values at any times, shape of `times` (+ (k,))."""
         at, past = self._place(times)
-        cubic, square, line, start = self.c[:, at]
+        cubic, square, line, start = self.pieces(at)
         return ((cubic * past + square) * past + line) * past + start
 
     def slope(self, times: np.ndarray) -> np.ndarray:
         """Time derivative at any times."""
         at, past = self._place(times)
-        cubic, square, line, _ = self.c[:, at]
+        cubic, square, line, _ = self.pieces(at)
         return (3 * cubic * past + 2 * square) * past + line
 
     def _place(self, times: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         times = np.asarray(times, float)
-        at = self.grid.pieces(times)
+        at = self.grid.piece_of(times)
         past = times - self.grid.time_s[at]
         return at, past if self.values.ndim == 1 else past[..., None]
 
-    def slope_pieces(self, at: np.ndarray) -> np.ndarray:
-        """Coefficients of the derivative of pieces, highest power first, shape (3, n)."""
-        return self.c[:3, at] * np.array([3.0, 2.0, 1.0])[:, None]
+    def slope_pieces(self, at: np.ndarray) -> tuple[np.ndarray, ...]:
+        """Coefficients of the derivative of pieces, highest power first: three arrays."""
+        cubic, square, line, _ = self.pieces(at)
+        return 3 * cubic, 2 * square, line
 
     def integral(self, start: float, stop: float) -> float:
         """Integral over time, of a single quantity."""
@@ -115,14 +115,14 @@ class Cubic:
     def _areas(self) -> np.ndarray:
         """Integral from the first time to each of the others."""
         step = self.grid.step
-        cubic, square, line, start = self.c
+        cubic, square, line, start = self.pieces(np.arange(len(step)))
         areas = (((cubic / 4 * step + square / 3) * step + line / 2) * step + start) * step
         return np.concatenate([[0.0], np.cumsum(areas)])
 
     def _up_to(self, time: float) -> float:
-        at = int(self.grid.pieces(np.array(time)))
+        at = int(self.grid.piece_of(np.array(time)))
         past = time - self.grid.time_s[at]
-        cubic, square, line, start = self.c[:, at]
+        cubic, square, line, start = self.pieces(np.array(at))
         return float(
             self._areas[at] + (((cubic / 4 * past + square / 3) * past + line / 2) * past + start) * past
         )

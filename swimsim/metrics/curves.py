@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
@@ -13,12 +14,12 @@ _SETTLED = 1e-9  # of a frame: after a Newton step this small the next one is be
 _STEPS = 14  # of a bracketed Newton search; the pieces are cubics, five or six are enough
 
 
-def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
+def _root(pieces: Sequence[np.ndarray], length: np.ndarray) -> np.ndarray:
     """Root of each polynomial piece between 0 and `length`; it is <= 0 at the first and > 0 at the second.
 
     Parameters
     ----------
-    pieces : numpy.ndarray, shape (degree + 1, n)
+    pieces : sequence of 3 or 4 numpy.ndarray, shape (n,)
         Coefficients, highest power first.
     """
     if not len(length):
@@ -46,7 +47,7 @@ def _root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
     return x
 
 
-def _quadratic_root(pieces: np.ndarray, length: np.ndarray) -> np.ndarray:
+def _quadratic_root(pieces: Sequence[np.ndarray], length: np.ndarray) -> np.ndarray:
     """The root between 0 and `length` at which a quadratic comes up through 0, in closed form."""
     square, line, start = pieces
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -118,8 +119,8 @@ class Curve:
         """Times at which the curve passes `level` upwards or downwards. [s]"""
         sign = 1.0 if rising else -1.0
         at = self._climbs(sign * (self.values - level))
-        pieces = sign * self._spline.c[:, at]
-        pieces[-1] -= sign * level
+        *turns, start = self._spline.pieces(at)
+        pieces = (*(sign * each for each in turns), sign * (start - level))
         return self.time_s[at] + _root(pieces, self.time_s[at + 1] - self.time_s[at])
 
     def turns(self, *, highest: bool) -> np.ndarray:
@@ -136,7 +137,7 @@ class Curve:
 
     def _stationary(self, sign: float) -> np.ndarray:
         at = self._climbs(-sign * self._spline.slopes)
-        pieces = -sign * self._spline.slope_pieces(at)
+        pieces = tuple(-sign * each for each in self._spline.slope_pieces(at))
         return self.time_s[at] + _root(pieces, self.time_s[at + 1] - self.time_s[at])
 
     def _climbs(self, values: np.ndarray) -> np.ndarray:
