@@ -181,6 +181,13 @@ def test_a_straight_arm_is_not_a_dropped_elbow():
     assert not found.present and "straight" in found.reason and found.score <= 0
 
 
+def test_a_dropped_elbow_that_looks_straight_from_the_side_is_no_straight_arm():
+    """From one side a forearm turned away from the picture looks straighter than it is; later it looks right."""
+    look = {("elbow_at_30cm_depth", "left"): [165.0] * 3, ("forearm_slope_at_45", "left"): [35.0] * 3}
+    assert not one({**look, ("elbow_at_shoulder_plane", "left"): [104.0] * 3}, "straight_arm_press").present
+    assert one({**look, ("elbow_at_shoulder_plane", "left"): [140.0] * 3}, "straight_arm_press").present
+
+
 def test_late_hips_are_a_roll_from_the_shoulders_and_not_flat():
     hips = {("hip_roll_peak", s): [11.0] * 3 for s in ("left", "right")} | {
         ("hip_roll_range", None): [22.0] * 3
@@ -249,6 +256,19 @@ def test_the_dip_is_that_of_the_mean_cycle_and_not_of_each():
     )
     found = detect(dataclasses.replace(made, measures=rows), faults=["double_bump"])[0]
     assert found.present and found.severity == pytest.approx(20 / 30)
+
+
+def test_an_index_must_lie_surely_beyond_its_limit():
+    """Pull of 18.3 and 21.2 %: index 14.7, 2.2 beyond the limit; sure with little scatter, with much it is not."""
+    index = {("symmetry_index_pull", None): [14.7], ("symmetry_index", None): [0.0]}
+    for scatter, present in ((0.1, True), (2.0, False)):
+        spread = scatter * np.array([-1.0, 0.0, 0.0, 1.0])
+        pull = {("phase_pull", "left"): list(18.3 + spread), ("phase_pull", "right"): list(21.2 + spread)}
+        found = one({**index, **pull}, "asymmetry", "both")
+        assert found.present is present
+    # standard error of the median, 1.2533 x 1.633 / 2, and the closed form 400 sqrt((L u)^2 + (R u)^2) / (R + L)^2
+    u = 400 * 1.2533 * 2 * np.sqrt(2 / 3) / 2 * np.hypot(18.3, 21.2) / 39.5**2
+    assert (found.severity_high - found.severity) * 40 == pytest.approx(3.182 * u, rel=1e-3)
 
 
 def test_the_index_of_hips_that_hardly_turn_says_nothing():

@@ -15,6 +15,7 @@ from .rules import Rule, Test, rules
 from .values import NOTHING, Value, Values
 
 COVERAGE = 0.975  # two-sided 95 % intervals
+SURE = 2.0  # standard uncertainties by which an index must pass its limit: any of eight of them is enough
 
 
 def detect(
@@ -96,7 +97,9 @@ def _try(rule: Rule, test: Test, what: tuple[str, Values, Context]) -> list[_Out
     """The outcome of a test, or one for each sign."""
     side, values, context = what
     limit = test.limit
-    if rule.overall:
+    if test.signed:
+        found = values.index(limit.measure)
+    elif rule.overall:
         found = values.overall(limit.measure, side)
     else:
         found = values.at(limit.measure, side, worst=rule.worst, size=rule.size)
@@ -107,7 +110,8 @@ def _try(rule: Rule, test: Test, what: tuple[str, Values, Context]) -> list[_Out
         value, extra = sign * found.value, _breath_allowance(rule, test, what, sign)
         at = limit.at(context) + extra
         score, half = _severity(test, context, value - extra, extra)
-        present = bool(limit.sign * (value - at) > 0)
+        beyond = limit.sign * (value - at)
+        present = bool(beyond > (SURE * found.uncertainty if test.signed else 0))
         outcomes.append(
             _Outcome(present, score, half * _quantile(found) * found.uncertainty, (limit.measure, value, at))
         )

@@ -70,7 +70,7 @@ class Test:
     scale : Scale or None
         Of the severity; None where the catalogue gives none.
     signed : bool
-        Either sign counts, each from what is usual: an index that leans to one side or the other.
+        An index: either sign counts, each from what is usual, and only what lies surely beyond the limit.
     breath : BreathIndex or None
         What is usual where a breath makes an index of its own.
     needs : tuple of Limit

@@ -11,6 +11,7 @@ import numpy as np
 
 from ..ground.conventions import SIDES
 from ..ground.records import Measure
+from ..ground.tables import read_toml
 from ..metrics import Reading
 
 _MEDIAN = math.sqrt(math.pi / 2)  # standard error of a median over that of a mean, for a normal spread
@@ -100,6 +101,21 @@ class Values:
         side = side if (name, side) in self._rows else None
         whole, each = self._overall(name, side, size=False), self._of(name, side)
         return Value(whole.value, each.uncertainty, max(each.strokes, 1)) if whole.strokes else NOTHING
+
+    def index(self, name: str) -> Value:
+        """A symmetry index, with the uncertainty that the scatter of the strokes of both sides gives it.
+
+        For 200 (R - L) / (R + L) it is 400 sqrt((L u_R)^2 + (R u_L)^2) / (R + L)^2.
+        """
+        found = self._overall(name, None, size=False)
+        pair = read_toml("definitions")["measure"].get(name, {}).get("pair")
+        left, right = (self._of(pair, side) for side in SIDES) if pair else (NOTHING, NOTHING)
+        if not (found.strokes and left.strokes and right.strokes):
+            return found
+        spread = math.hypot(left.value * right.uncertainty, right.value * left.uncertainty)
+        return Value(
+            found.value, 400 * spread / (left.value + right.value) ** 2, min(left.strokes, right.strokes)
+        )
 
     def _overall(self, name: str, side: str | None, *, size: bool) -> Value:
         """Where no single stroke has a value: the value over all strokes together."""
