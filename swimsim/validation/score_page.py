@@ -17,10 +17,10 @@ _STYLE = """
 @media (prefers-color-scheme: dark) {
   :root { --ink: #eee; --ground: #16181b; --soft: #aaa; --line: #444; --bad: #ff9a5c; } }
 body { font: 16px/1.5 system-ui, sans-serif; color: var(--ink); background: var(--ground); margin: 0 auto;
-  padding: 1rem; max-width: 64rem; }
+  padding: 1rem; max-width: 80rem; }
 h1 { font-size: 1.6rem; } h2 { font-size: 1.2rem; margin-top: 2.2rem; }
 p.small, caption, figcaption { color: var(--soft); font-size: .9rem; }
-.wide { overflow-x: auto; } table { border-collapse: collapse; font-size: .88rem; font-variant-numeric: tabular-nums; }
+.wide { overflow-x: auto; } table { border-collapse: separate; border-spacing: 0; font-size: .88rem; font-variant-numeric: tabular-nums; }
 caption { text-align: left; padding: .3rem 0; }
 th, td { padding: .25rem .55rem; border-bottom: 1px solid var(--line); text-align: right; white-space: nowrap; }
 th:first-child, td:first-child { text-align: left; position: sticky; left: 0; background: var(--ground); }

@@ -101,7 +101,7 @@ def draw_confusion(
     names, columns = list(shares), list(next(iter(shares.values())))
     values = np.array([[_number(shares[r].get(c)) for c in columns] for r in names])
     figure = _figure(2.6 + 0.44 * len(columns), 2.5 + 0.31 * len(names))
-    axes = figure.add_axes((0.235, 0.06, 0.75, 0.69), facecolor="0.93")
+    axes = figure.add_axes((0.235, 0.06, 0.735, 0.69), facecolor="0.93")
     axes.imshow(np.ma.masked_invalid(values), cmap="Blues", vmin=0, vmax=1, aspect="auto")
     for (i, j), value in np.ndenumerate(values):
         if np.isfinite(value) and value > 0:
