@@ -20,7 +20,8 @@ body { font: 16px/1.5 system-ui, sans-serif; color: var(--ink); background: var(
   padding: 1rem; max-width: 80rem; }
 h1 { font-size: 1.6rem; } h2 { font-size: 1.2rem; margin-top: 2.2rem; }
 p.small, caption, figcaption { color: var(--soft); font-size: .9rem; }
-.wide { overflow-x: auto; } table { border-collapse: separate; border-spacing: 0; font-size: .88rem; font-variant-numeric: tabular-nums; }
+.wide { overflow-x: auto; } table { border-collapse: separate; border-spacing: 0; }
+table { font-size: .88rem; font-variant-numeric: tabular-nums; }
 caption { text-align: left; padding: .3rem 0; }
 th, td { padding: .25rem .55rem; border-bottom: 1px solid var(--line); text-align: right; white-space: nowrap; }
 th:first-child, td:first-child { text-align: left; position: sticky; left: 0; background: var(--ground); }
