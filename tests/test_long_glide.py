@@ -1,4 +1,4 @@
-"""HAND-COUNTED: a clock that waits, hands of known speed; SECOND METHOD: the still hand by a fine scan of the joints."""
+"""HAND-COUNTED: a clock that waits, hands of known speed; SECOND METHOD: the still hand by a fine scan of joints."""
 
 import functools
 
