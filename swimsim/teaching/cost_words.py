@@ -107,7 +107,8 @@ def fine_print(draws: int) -> list[str]:
     gain = read_toml("water")["gain"]["unsteady"]["value"]
     return [
         f"{MODEL_LINE} Median and 90 % interval of {draws} paired draws of drag, hand forces, areas, unsteady gain "
-        f"(about {gain:.2f}) and body; the same mechanical power with the fault and without it.",
+        f"(about {gain:.2f}) and body; the same mechanical power with the fault and without it. "
+        "Propelling efficiency is power against drag over all mechanical power on the water.",
         CAUTION_LINE,
     ]
 

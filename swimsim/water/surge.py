@@ -172,19 +172,23 @@ class Equation:
 
     def limb_push(self, frame: int, advance: np.ndarray) -> np.ndarray:
         """Forward force on all limbs over rate squared and size to the fourth, beyond what goes along with the body."""
+        return self._push(frame, advance) + self.arms_in_drag * self.body_drag(frame, advance)
+
+    def _push(self, frame: int, advance: np.ndarray) -> np.ndarray:
+        """The same with all that the upper arms feel."""
         x = np.clip(self.stroke.table.scaled(advance), -1.0, 1.0)
         powers = self.push[frame]
         push = powers[0] * x
         for power in powers[1:-1]:
             push += power
             push *= x
-        along = self.arms_in_drag * self.body_drag(frame, advance)
-        return push + powers[-1] + self.held * np.abs(advance) * advance + along
+        return push + powers[-1] + self.held * np.abs(advance) * advance
 
     def slope(self, frame: int, momentum: np.ndarray) -> np.ndarray:
         """Change of the momentum over moved mass, per cycle, at one instant of the path. [m/cycle2]"""
         advance = momentum - self.inner_m[frame] * self.inner_share
-        return (self.limb_push(frame, advance) - self.body_drag(frame, advance)) / self.moved
+        drag = (1 - self.arms_in_drag) * self.body_drag(frame, advance)
+        return (self._push(frame, advance) - drag) / self.moved
 
     def period(self, start: np.ndarray, keep: np.ndarray | None = None) -> np.ndarray:
         """Momentum after one period from its value at the start; `keep` (steps, n) takes it at every step.
