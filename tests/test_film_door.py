@@ -102,6 +102,12 @@ def test_the_verbs_film_and_measure(tmp_path, capsys):
     assert "uncertainty" in said
     assert table.read_text().startswith("measure,side,cycle,breathing,value,unit,uncertainty,rule,reason\n")
     assert run_program(["measure", str(out / "fault_side_left.csv"), "--in-picture"]) == 0
+    capsys.readouterr()
+    assert run_program(["measure", str(out / "fault_side_left.csv"), "--spread"]) == 0
+    said = capsys.readouterr().out
+    assert "median" in said
+    assert "forearm_slope_at_45" in said
+    assert "hip_roll_peak" not in said
 
 
 def test_the_exact_points_of_a_trace_folder_are_read_with_a_named_view(tmp_path):

@@ -429,3 +429,5 @@ def test_a_lens_of_the_camera_s_own_stays_as_it_is(view, kind):
     kept = seen.confidence[0] == 1
     assert kept.sum() > 10
     assert np.abs(seen.pixels[0] - exact)[kept].max() < PIXEL
+    again = see(still(points), camera, Condition(refraction=True), seed=1)  # it is bent already
+    assert np.abs(again.pixels - seen.pixels)[:, kept].max() < PIXEL

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..detectors import detect
 from ..ground.files import read_trace, write_trace
 from ..ground.version import VERSION as __version__
-from ..metrics import measure_trace
+from ..metrics import measure_trace, over_strokes
 from ..scenario.clean_swimmers import CleanSwimmer, clean_scenario, clean_swimmers
 from ..scenario.listing import details, listing, overview
 from ..scenario.play import play
@@ -23,6 +23,6 @@ __all__ = [
     "CleanSwimmer", "Costed", "Measured", "Planned", "Ran", "Validated", "WhatIf", "__version__", "clean_scenario",
     "clean_swimmers", "clip", "clip_drill", "cost", "details", "detect", "doctor", "draw_views", "drill_names",
     "film", "is_seen_csv", "listing", "measure", "measure_film", "measure_trace",
-    "overview", "plan_camera", "play", "read_scenario", "read_trace", "run",
+    "over_strokes", "overview", "plan_camera", "play", "read_scenario", "read_trace", "run",
     "small_views", "trace_drill", "validate", "what_if", "write_trace", "write_traces",
 ]  # fmt: skip

@@ -61,6 +61,18 @@ def measures(rows: Sequence[dict[str, Any]]) -> None:
     _table("What the blind reader read", columns, rows)
 
 
+def spreads(found: Sequence[Any]) -> None:
+    """Median, quartiles and standard deviation over strokes."""
+    import dataclasses
+
+    columns = ("measure", "side", "breathing", "strokes", "median", "low", "high", "sd", "unit")
+    _table(
+        "Over the strokes: median, quartiles, standard deviation",
+        columns,
+        [dataclasses.asdict(s) for s in found],
+    )
+
+
 def costs(rows: Sequence[dict[str, Any]], *, title: str = "What it costs: median (90 % interval)") -> None:
     """What each fault costs, dearest first, or what each change is worth."""
     columns = tuple(dict.fromkeys(key for row in rows for key in row if key != "reason"))
@@ -194,7 +206,7 @@ def _table(title: str, columns: Sequence[str], rows: Sequence[dict[str, Any]]) -
     console.print(table)
 
 
-_RIGHT = ("set", "truth", "recovered", "error", "value")
+_RIGHT = ("set", "truth", "recovered", "error", "value", "median", "low", "high", "sd", "uncertainty")
 
 
 def _full(value: Any) -> str:

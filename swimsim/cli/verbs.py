@@ -154,6 +154,9 @@ def measure(
     in_picture: Annotated[
         bool, typer.Option("--in-picture", help="Of pixels: angles as they look, not in space.")
     ] = False,
+    spread: Annotated[
+        bool, typer.Option("--spread", help="Median and spread over strokes, breathing strokes apart.")
+    ] = False,
     out: Annotated[
         str | None, typer.Option(metavar="FILE", help="Also write the measures as .csv or .json.")
     ] = None,
@@ -171,7 +174,10 @@ def measure(
     else:
         result = api.measure(file, axes=axes, unit=unit, rate_hz=rate, joint_map=map, out=out)
     show.notes(result.notes)
-    show.measures(result.rows)
+    if spread:
+        show.spreads(api.over_strokes(result.reading))
+    else:
+        show.measures(result.rows)
     if result.nothing:
         raise typer.Exit(say(f"{file}: nothing could be measured: {result.nothing}", code=2))
 
