@@ -61,6 +61,7 @@ FULL = {
         "locked": False,
         "stick": False,
         "review": False,
+        "forces": True,
     },
 }  # fmt: skip
 
