@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -52,11 +54,16 @@ class Limit:
 
 def by_pace(number: float | tuple[float, ...], rate_per_min: float) -> float:
     """A number, or three of them between the stroke rates of `shared/faults.toml`; at 400-m pace if none was read."""
-    if np.ndim(number) == 0:
+    if not isinstance(number, tuple):
         return float(number)
     rates = read_toml("faults")["rates_per_min"]
-    rate = rate_per_min if np.isfinite(rate_per_min) else rates["pace400"]
-    return float(np.interp(rate, list(rates.values()), number))
+    rate = rate_per_min if math.isfinite(rate_per_min) else rates["pace400"]
+    return _between(number, tuple(rates.values()), rate)
+
+
+@functools.lru_cache(maxsize=1024)
+def _between(number: tuple[float, ...], rates: tuple[float, ...], rate: float) -> float:
+    return float(np.interp(rate, rates, number))
 
 
 def limit_of(row: Mapping) -> Limit:

@@ -7,8 +7,6 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from ..ground.conventions import SIDES
 from ..ground.records import Measure
 from ..ground.tables import read_toml
@@ -133,9 +131,20 @@ def _over(cycles: list[Measure], *, size: bool = False, share: float = 0.5) -> V
     """Median, or another quantile, over strokes; its uncertainty from their scatter, and not below what a single
     reading says of itself.
     """
-    values = np.array([abs(m.value) if size else m.value for m in cycles])
-    own = np.array([m.uncertainty or 0.0 for m in cycles])
-    count = len(values)
-    scatter = values.std(ddof=1) * (_MEDIAN if count > 2 else 1.0) / math.sqrt(count) if count > 1 else 0.0
-    middle = float(np.quantile(values, share))
-    return Value(middle, float(max(scatter, own.mean() / math.sqrt(count))), count)
+    values = sorted(abs(m.value) if size else m.value for m in cycles)
+    own, count = sum(m.uncertainty or 0.0 for m in cycles), len(values)
+    scatter = _deviation(values) * (_MEDIAN if count > 2 else 1.0) / math.sqrt(count)
+    return Value(_quantile(values, share), max(scatter, own / count / math.sqrt(count)), count)
+
+
+def _deviation(values: list[float]) -> float:
+    """Standard deviation (n-1), 0 for one value."""
+    middle = sum(values) / len(values)
+    return math.sqrt(sum((value - middle) ** 2 for value in values) / max(len(values) - 1, 1))
+
+
+def _quantile(values: list[float], share: float) -> float:
+    """Quantile of sorted values, straight between neighbours; a handful of numbers is not worth an array."""
+    place = share * (len(values) - 1)
+    low = min(int(place), len(values) - 2) if len(values) > 1 else 0
+    return values[low] + (place - low) * (values[min(low + 1, len(values) - 1)] - values[low])
