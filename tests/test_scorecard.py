@@ -391,3 +391,31 @@ def test_the_door_says_what_fell_short(tmp_path, counted):
     assert found.short == ["faults.crossover.square.front.auc_all: 0.5, at least 0.98 is required"]
     assert {path.name for path in found.folder.iterdir()} == set(found.files)
     assert math.isclose(found.card["faults"]["crossover"]["square"]["front"]["auc_all"], 0.5, abs_tol=ALGEBRA)
+
+
+def test_the_program_ends_with_1_and_names_what_fell_short(tmp_path, counted, capsys):
+    from swimsim.cli.main import run_program
+
+    design, rules = tmp_path / "d.toml", tmp_path / "r.toml"
+    design.write_text(
+        'swimmers = 5\nfaults = ["crossover"]\nviews = ["front"]\nconditions = ["square"]\n', encoding="utf-8"
+    )
+    line = [
+        "validate",
+        str(design),
+        "--out",
+        str(tmp_path / "o"),
+        "--processes",
+        "1",
+        "--require",
+        str(rules),
+    ]
+    for least, code in ((0.98, 1), (0.5, 0)):
+        rules.write_text(
+            f'[[require]]\nscore = "faults.*.*.best.auc_all"\nleast = {least}\n', encoding="utf-8"
+        )
+        assert run_program(line) == code
+        assert ("auc_all: 0.5, at least 0.98 is required" in capsys.readouterr().out) is (code == 1)
+    rules.write_text("[[require]]\n", encoding="utf-8")
+    assert run_program(line) == 2
+    assert "r.toml: require 1: score: expected a path of keys" in capsys.readouterr().err
