@@ -23,7 +23,7 @@ from swimsim.scenario import leaves
 from swimsim.scenario.read import scenario_names
 
 ROOT = Path(__file__).resolve().parents[1]
-VERBS = ("run", "list", "clip", "trace", "measure", "doctor")
+VERBS = ("run", "list", "clip", "trace", "film", "measure", "cost", "validate", "doctor")
 MEASURES_HEAD = "swimmer,measure,side,cycle,set,truth,recovered,error,unit,rule,reason"
 SMALL = '[output]\nsize = [320, 180]\nviews = ["front"]\nseconds = 0.5\nfps = 30\n'
 NANOMETRE = 1e-9
@@ -312,7 +312,7 @@ def said(capsys):
 BROKEN_COMMANDS = [
     ([], "expected a verb"),
     (["rum"], r"No such command 'rum'.*'run'"),
-    (["zzz"], r"No such command 'zzz'.*Known: run, list"),
+    (["zzz"], r"No such command 'zzz'.*Known: .*run, list"),
     (["run", "--ot", "x"], r"No such option: --ot.*--out"),
     (["run", "wide_enty"], "wide_enty: expected a scenario file.*did you mean 'wide_entry'"),
     (["run", "a", "b"], "unexpected extra argument"),

@@ -16,7 +16,8 @@ from swimsim.ground.rays import onto_plane
 from swimsim.ground.records import Seen
 from swimsim.ground.tables import read_toml
 from swimsim.metrics.measures_arm import included_deg
-from swimsim.metrics.seen_lift import lift, on_sphere
+from swimsim.metrics.seen_arms import on_sphere
+from swimsim.metrics.seen_lift import lift
 from swimsim.metrics.seen_reading import Scale, lifted, measure_seen
 from swimsim.metrics.seen_sides import sides_put_right
 from swimsim.metrics.seen_square import squared

@@ -14,7 +14,8 @@ import numpy as np
 
 from ..ground.records import Camera, Measure, Seen
 from .reading import Reading
-from .seen_lift import STATURE_M, camera_as_squared
+from .seen_body import STATURE_M
+from .seen_lift import camera_as_squared
 from .seen_reading import Scale, measure_seen
 from .seen_square import turned
 from .seen_views import View, view_of

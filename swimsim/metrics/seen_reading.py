@@ -12,12 +12,11 @@ from ..ground.rays import onto_plane
 from ..ground.records import Camera, Seen, Trace
 from .events import EXIT_RULE
 from .reading import Reading, measure_trace
-from .seen_lift import STATURE_M, body_share, lift
+from .seen_body import STATURE_M, body_share
+from .seen_lift import lift
 from .seen_views import View, as_told, told_events, view_of
 
-LONGEST_GAP_S = (
-    0.25  # gaps of one camera that are filled in: a hand is hidden by its own splash (choice of ours)
-)
+LONGEST_GAP_S = 0.25  # gaps that are filled in: a hand is hidden by its own splash (choice of ours)
 SCALES = ("camera", "body", "lane_line", "none")
 _BONES = (("shoulder", "hip", "trunk"), ("hip", "knee", "thigh"), ("knee", "ankle", "shank"))
 

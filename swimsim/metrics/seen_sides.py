@@ -11,9 +11,8 @@ import numpy as np
 
 LONGEST_S = 0.4  # of an exchange; a longer one cannot be told from the limbs having crossed (choice of ours)
 TURNED = -0.5  # cosine between the vectors of two frames, below which they have turned round (choice of ours)
-CLEAR = (
-    0.06  # length of a vector as share of the swimmer's spread in the picture, below which it tells nothing
-)
+#: Length of a vector as share of the swimmer's spread in the picture, below which it tells nothing (choice of ours).
+CLEAR = 0.06
 SOME = 30  # frames that are enough to tell how large the swimmer is in the picture
 ARM = ("shoulder", "elbow", "wrist", "knuckles", "fingertip", "thumb_tip")
 LEG = ("hip", "knee", "ankle", "heel", "toe")
