@@ -49,6 +49,8 @@ CONFLICTS = {  # pairs that set the same thing
     frozenset(("wide_entry", "crossover")),  # the hand line at entry
     frozenset(("dropped_elbow", "straight_arm_press")),  # the forearm in the catch
     frozenset(("straight_arm_press", "wide_pull")),  # the elbow at the shoulder plane
+    frozenset(("straight_arm_press", "long_glide")),  # the depth of the hand
+    frozenset(("early_exit", "long_glide")),  # the time for the push
     frozenset(("flat_hips", "shoulder_driven")),  # hip roll
     frozenset(("flat_hips", "over_rotation")),
     frozenset(("shoulder_driven", "over_rotation")),
