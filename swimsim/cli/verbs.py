@@ -83,7 +83,8 @@ def clip(
         float | None, typer.Option(help="One stretch at this speed, such as 0.5, instead of several.")
     ] = None,
     forces: Annotated[
-        bool, typer.Option("--forces", help="Where the hand's push goes, with strips of push, speed and roll.")
+        bool,
+        typer.Option("--forces", help="Where the hand's push goes, with strips of push, speed and roll."),
     ] = False,
     quiz: Annotated[
         bool,
