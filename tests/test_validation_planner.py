@@ -100,8 +100,10 @@ def test_all_set_ups_see_the_same_swims():
     assert ways_for(design, None) == ways
 
 
-def score(auc, s50, *, not_read=0):
-    return {"auc_clear": auc, "s50": s50, "not_read": not_read, "faulty_clips": 4}
+def score(auc, s50, *, not_read=0, alarms=0.0):
+    return {
+        "auc_clear": auc, "s50": s50, "not_read": not_read, "faulty_clips": 4, "false_alarms_per_100": alarms,
+    }  # fmt: skip
 
 
 CARD = {
@@ -122,6 +124,15 @@ def test_a_fault_is_seen_where_pairs_are_told_apart():
     assert now["faults"]["flat_hips"]["why"] == "not told apart"
 
 
+def test_a_detector_that_cries_wolf_sees_nothing():
+    """One alarm in twelve clean swimmers is let pass, two are not."""
+    for alarms, seen in ((8.3, True), (16.7, False)):
+        card = {"faults": {"crossover": {"a": {"front": score(1.0, 0.2, alarms=alarms)}}}}
+        (row,) = plan_rows(card, [TRIED[1]])
+        assert row["faults"]["crossover"]["seen"] is seen
+    assert row["faults"]["crossover"]["why"] == "false alarms"
+
+
 def test_the_words_name_the_best_change_what_it_loses_and_two_together():
     words = plan_words(plan_rows(CARD, TRIED))
     assert words[:4] == [
@@ -131,7 +142,7 @@ def test_the_words_name_the_best_change_what_it_loses_and_two_together():
         "As it stands, and once more with view front: 3 of 3.",
     ]
     rest = " ".join(words[4:])
-    for caution in ("parent", "permit", "cable", "tie a camera"):
+    for caution in ("consent", "parent", "permit", "cable", "tie a camera"):
         assert caution in rest
 
 

@@ -9,8 +9,8 @@ The file says how the camera is set up; every setting of a condition of filming 
 
 The same swims are then seen as it stands, and with one thing changed at a time: more frames, steadier and sharper
 points, set up square, each other named view. A fault counts as seen where at least nine of ten pairs of a clear fault
-(effective severity 0.35 and more) and a clean swimmer are told apart (AUC), and half of the faults are found from a
-known severity on.
+(effective severity 0.35 and more) and a clean swimmer are told apart (AUC), half of the faults are found from a known
+severity on, and at most one clean swimmer in ten raises the alarm.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from .scorecard import Card
 from .ways import condition_of
 
 SEEN_AUC = 0.9
+MOST_ALARMS = 10.0  # in 100 clean swimmers
 OWN = "your camera"
 AS_IT_IS = "as it stands"
 _PLACE = ("position_m", "aim_m", "field_deg", "travels")
@@ -154,8 +155,10 @@ def plan_rows(card: Card, tried: list[Setup]) -> list[dict[str, Any]]:
 def _seen(row: Card | None) -> dict[str, Any]:
     if row is None:
         return {"seen": False, "from": None, "auc": None, "why": "not swum"}
-    seen = row["auc_clear"] is not None and row["auc_clear"] >= SEEN_AUC and row["s50"] is not None
-    why = None if seen else "not readable" if row["not_read"] == row["faulty_clips"] else "not told apart"
+    apart = row["auc_clear"] is not None and row["auc_clear"] >= SEEN_AUC and row["s50"] is not None
+    seen = apart and row["false_alarms_per_100"] <= MOST_ALARMS
+    why = "not readable" if row["not_read"] == row["faulty_clips"] else "not told apart"
+    why = None if seen else "false alarms" if apart else why
     return {"seen": seen, "from": row["s50"] if seen else None, "auc": row["auc_clear"], "why": why}
 
 
@@ -178,7 +181,8 @@ def plan_words(rows: list[dict[str, Any]]) -> list[str]:
     together = _all(now) | _all(both)
     if len(together) > max(best["seen"], now["seen"]):
         lines.append(f"As it stands, and once more with {both['change']}: {len(together)} of {count}.")
-    return [*lines, *(f"{block.title}: {block.text}" for block in safety(where="shot list"))]
+    cautions = [block for block in safety() if block.topic == "consent" or "shot list" in block.where]
+    return [*lines, *(f"{block.title}: {block.text}" for block in cautions)]
 
 
 def _all(row: dict[str, Any]) -> set[str]:
