@@ -11,7 +11,11 @@ from ..motion.truth import Truth
 from ..view.sampling import hermite
 
 NEAR = 0.012  # cycle before and after the key instant in which a number is shown
-BETWEEN_FRAMES = {"deg": 2.0, "cm": 2.0, "%": 0.6}  # more than the frames of a trace can miss of a value between them
+BETWEEN_FRAMES = {
+    "deg": 2.0,
+    "cm": 2.0,
+    "%": 0.6,
+}  # more than the frames of a trace can miss of a value between them
 
 
 def value_at(truth: Truth, measure: str, *, side: str, cycle: int, period: int) -> float:
