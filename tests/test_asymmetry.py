@@ -212,7 +212,10 @@ def test_timing_makes_a_gap_on_one_side_and_overlap_on_the_other():
     assert truth.value("coordination_index") == pytest.approx(-8, abs=DOOR)
 
 
-@pytest.mark.parametrize("of", PAIRS)
+@pytest.mark.parametrize(
+    "of",
+    [pytest.param(of, marks=[] if of in ("shoulder_roll", "timing") else pytest.mark.slow) for of in PAIRS],
+)
 def test_nothing_outside_what_it_owns_moves(of):
     for preset, side in (("pace400_man", "left"), ("masters_woman", "right"), ("sprint_man", "left")):
         one, clean = shown(of, preset, side), made(preset)

@@ -171,11 +171,13 @@ def test_another_process_draws_the_same_swimmers():
     assert json.loads(ran) == [drawn_keys(7, k) for k in range(5)]
 
 
+@pytest.mark.slow
 def test_a_swimmer_does_not_depend_on_how_many_are_drawn(family):
     room.clean_swimmer.cache_clear()
     assert clean_scenario(SEED, 2) == family[2].scenario
 
 
+@pytest.mark.slow
 def test_the_scenario_is_resolved_and_plays_the_same_swimmer_from_its_text(family, tmp_path):
     one = family[0]
     assert isinstance(one.scenario, Scenario) and not one.scenario.fault and one.scenario.stroke.variability
@@ -202,6 +204,12 @@ def test_a_wrong_seed_or_number_is_refused(seed, number, match):
 # ---- what is swum
 
 
+def test_the_first_two_come_near_no_fault():
+    for one in clean_swimmers(SEED, 2):
+        near_none(one)
+
+
+@pytest.mark.slow
 def test_a_few_come_near_no_fault(family):
     for one in family:
         near_none(one)
@@ -217,6 +225,7 @@ def test_many_come_near_no_fault():
     assert thrown < 2 * MANY  # most draws are a swimmer
 
 
+@pytest.mark.slow
 def test_strokes_scatter_from_cycle_to_cycle(family):
     for one in family:
         values = [
@@ -227,6 +236,7 @@ def test_strokes_scatter_from_cycle_to_cycle(family):
         assert len(values) >= 5 and np.std(values) > 0.1  # cm
 
 
+@pytest.mark.slow
 def test_severities_are_those_of_the_truth(family):
     """Each is (m - n) / (g - n), here by hand for one fault: early exit, gross -25 cm, normal 4.2 % of stature."""
     for one in family[:6]:
@@ -236,6 +246,7 @@ def test_severities_are_those_of_the_truth(family):
             assert one.severities["early_exit", side, "every"] == pytest.approx(expected, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_a_straight_arm_is_a_style_and_no_low_elbow(family):
     """The elbow is straight (150 degrees and more) and below the wrist, which would be a fault with a bent arm."""
     styles = [one for one in family if one.scenario.stroke.recovery == "straight"]
@@ -247,6 +258,7 @@ def test_a_straight_arm_is_a_style_and_no_low_elbow(family):
             assert one.severities["low_elbow_recovery", side, "every"] == 0
 
 
+@pytest.mark.slow
 def test_a_fault_on_top_is_found_by_the_same_severities(family):
     """A swimmer with a fault is no clean one: the check can fail."""
     one = next(one for one in family if one.scenario.breathing.side != "none")
@@ -291,6 +303,7 @@ def test_a_table_without_swimmers_says_so(monkeypatch):
     room.clean_swimmer.cache_clear()
 
 
+@pytest.mark.slow
 def test_records_are_frozen(family):
     with pytest.raises(dataclasses.FrozenInstanceError, match="number"):
         family[0].number = 3
@@ -299,11 +312,13 @@ def test_records_are_frozen(family):
 # ---- the doors
 
 
+@pytest.mark.slow
 def test_a_scenario_takes_a_drawn_swimmer_by_number(family):
     drawn = family[3].scenario
     assert read_scenario({"seed": SEED, "swimmer": {"clean": 3}}).model_dump() == drawn.model_dump()
 
 
+@pytest.mark.slow
 def test_a_file_adds_faults_pictures_and_a_title_to_a_drawn_swimmer(family):
     fault = {"fault": "early_exit", "severity": 0.5, "side": "left"}
     keys = {
