@@ -14,6 +14,7 @@ from drawn_swimmer import swimmer
 from tolerances import ALGEBRA
 
 from swimsim.ground.projection import project
+from swimsim.ground.rays import bend
 from swimsim.ground.records import Trace
 from swimsim.view import backdrop
 from swimsim.view.cameras import VIEWS, free_camera, named_camera
@@ -21,7 +22,7 @@ from swimsim.view.colours import THEMES, contrast
 from swimsim.view.figure import Shot
 from swimsim.view.pool import Pool, float_kinds, lattice, measures, pool_of, rope_sides, side_walls
 from swimsim.view.pool_still import cut_of, rays
-from swimsim.view.refraction import bent, see
+from swimsim.view.refraction import see
 
 LIGHT = THEMES["light"]
 EDGE_PX = (
@@ -252,7 +253,7 @@ def test_rays_lead_to_the_points_that_are_seen_there(view, refraction, distortio
     start = np.broadcast_to(start, way.shape)
     if refraction == "surface":
         start = start - way * (camera.position_m[2] / way[..., 2:])
-        way = bent(way, np.array([0.0, 0.0, -1.0]))
+        way = bend(way, np.array([0.0, 0.0, -1.0]))
     points = start + 2.7 * way
     pixels = see(camera, points.reshape(1, -1, 3)).reshape(5, 7, 2)
     assert np.abs(pixels - np.stack(np.meshgrid(columns, rows), axis=-1)).max() < 1e-6, (

@@ -16,12 +16,13 @@ from tolerances import ALGEBRA, printed
 
 from swimsim.ground.errors import InputError
 from swimsim.ground.projection import look_at, project
+from swimsim.ground.rays import N_WATER, bend
 from swimsim.ground.records import Camera
 from swimsim.ground.tables import read_csv
 from swimsim.view.cameras import VIEWS, free_camera, named_camera, seen
 from swimsim.view.figure import Shot
 from swimsim.view.framing import in_box
-from swimsim.view.refraction import N_WATER, air_slope, bent, see
+from swimsim.view.refraction import air_slope, see
 
 SAME_PIXEL = 1e-9  # ten thousand roundings of 1e-13 px on numbers of a thousand [px]
 LEAST_TIME_M = 2e-7  # a minimum is flat: searched to 1e-15 of its value, its place is known to the root [m]
@@ -65,7 +66,7 @@ def slope_seen(camera, point):
 )  # Snell, n = 1.333
 def test_rays_bend_as_snell_says(in_air, in_water):
     """A point on the ray that leaves the port at the printed angle appears at the angle in air."""
-    ray = bent(
+    ray = bend(
         np.array([[np.cos(np.radians(in_air)), np.sin(np.radians(in_air)), 0]]), np.array([1.0, 0, 0])
     )[0]
     assert abs(np.degrees(np.arctan2(ray[1], ray[0])) - float(in_water)) <= printed(in_water)
@@ -215,14 +216,14 @@ def test_rays_are_solved_to_rounding():
     slopes = rng.uniform(-1.5, 1.5, (500, 2))
     camera = port_camera()
     ray = np.concatenate([slopes, np.ones((500, 1))], axis=1)
-    inside = bent(ray / np.linalg.norm(ray, axis=1, keepdims=True), np.array([0, 0, 1.0]))
+    inside = bend(ray / np.linalg.norm(ray, axis=1, keepdims=True), np.array([0, 0, 1.0]))
     reach = rng.uniform(0.3, 9, 500)[:, None] * inside / inside[:, 2:]
     points = camera.position_m + (0.05 * ray + reach) @ camera.rotation
     assert np.abs(see(camera, points[None])[0] - 1000 * slopes).max() < SAME_PIXEL
     aimed = high_camera(1.8, aim=(2.5, 1.0, 0.0))
     ray = (ray * [0.4, 0.4, 1]) @ aimed.rotation
     ray = ray[ray[:, 2] < -0.05]
-    down = bent(ray / np.linalg.norm(ray, axis=1, keepdims=True), np.array([0, 0, -1.0]))
+    down = bend(ray / np.linalg.norm(ray, axis=1, keepdims=True), np.array([0, 0, -1.0]))
     points = (
         aimed.position_m
         - 1.8 / ray[:, 2:] * ray

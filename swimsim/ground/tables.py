@@ -6,6 +6,9 @@ import csv
 import functools
 import tomllib
 from pathlib import Path
+from typing import Any
+
+from .errors import InputError
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 
@@ -28,3 +31,25 @@ def read_toml(name: str) -> dict:
     """Content of `shared/<name>.toml`."""
     with open(data_folder("shared") / f"{name}.toml", "rb") as file:
         return tomllib.load(file)
+
+
+def users_toml(path: str | Path, what: str) -> dict[str, Any]:
+    """Content of a TOML file that a user wrote.
+
+    Parameters
+    ----------
+    what : str
+        What it should be, for the error: "a camera file".
+
+    Raises
+    ------
+    InputError
+        No such file, or no TOML.
+    """
+    path = Path(path)
+    if not path.is_file():
+        raise InputError(f"{path}: expected {what}, got none")
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise InputError(f"{path}: expected a TOML file: {error}") from error

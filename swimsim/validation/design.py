@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,7 +19,7 @@ import numpy as np
 from ..detectors import rules
 from ..faults.catalogue import faults
 from ..ground.errors import InputError, nearest
-from ..ground.tables import data_folder
+from ..ground.tables import data_folder, users_toml
 from ..view.cameras import VIEWS
 from ..view.conditions import condition_names
 from .ways import BEST, POINTS, condition_of
@@ -116,10 +115,7 @@ def read_design(source: str | Path | Mapping[str, Any] | None = None) -> Design:
     if isinstance(source, Mapping):
         return _checked(dict(source), "design")
     path = _find(source or "quick")
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{path}: expected a TOML file: {error}") from error
+    content = users_toml(path, "a design file")
     return _checked({"name": path.stem, **content}, str(path))
 
 

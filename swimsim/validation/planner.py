@@ -15,13 +15,13 @@ severity on, and at most one clean swimmer in ten raises the alarm.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from ..ground.errors import InputError, nearest
+from ..ground.tables import users_toml
 from ..ground.words import safety
 from ..view.cameras import VIEWS
 from ..view.conditions import LIMITS, Condition
@@ -55,12 +55,7 @@ def read_camera(path: str | Path) -> tuple[str, str, dict[str, Any] | None]:
         No such file, no TOML, or keys that do not fit.
     """
     path = Path(path)
-    if not path.is_file():
-        raise InputError(f"{path}: expected a camera file, got none")
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{path}: expected a TOML file: {error}") from error
+    content = users_toml(path, "a camera file")
     try:
         return _from_keys(content)
     except InputError as error:

@@ -11,13 +11,13 @@ A score is a path of keys with dots; `*` stands for every key at that place, `be
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from ..faults.catalogue import faults
 from ..ground.errors import InputError, nearest
+from ..ground.tables import users_toml
 from ..scenario.cameras import best_view
 from .scorecard import Card
 
@@ -31,12 +31,7 @@ def read_requirements(path: str | Path) -> list[dict[str, Any]]:
         No such file, no TOML, or rows that do not fit; all of them at once.
     """
     path = Path(path)
-    if not path.is_file():
-        raise InputError(f"{path}: expected a file of requirements, got none")
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{path}: expected a TOML file: {error}") from error
+    content = users_toml(path, "a file of requirements")
     rows = content.get("require")
     if not isinstance(rows, list) or not rows or set(content) != {"require"}:
         raise InputError(

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from swimsim.ground.projection import distort
+from swimsim.ground.rays import bend
 from swimsim.ground.records import Camera
 
 from .colours import Theme
 from .pool import measures
-from .refraction import bent
 
 STEEP = 0.3  # a camera looks up or down when the lens axis climbs more than this per metre
 STRIP_PX = 200_000  # pixels followed at once
@@ -124,7 +124,7 @@ def rays(
     if camera.refraction == "flat_port":
         start = start + camera.port_m * way
     way = way / np.sqrt((way * way).sum(-1, keepdims=True))
-    return start, bent(way, camera.rotation[2]) if camera.refraction == "flat_port" else way
+    return start, bend(way, camera.rotation[2]) if camera.refraction == "flat_port" else way
 
 
 def _undistorted(camera: Camera, columns: np.ndarray, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -165,7 +165,7 @@ def into_water(camera: Camera, start: np.ndarray, way: np.ndarray) -> tuple[np.n
         return np.broadcast_to(start, way.shape), way
     fall = np.maximum(-way[..., 2:], 1e-4)
     entry = start + way * np.minimum(camera.position_m[2] / fall, 1e4)
-    return entry, bent(way, np.array([0.0, 0.0, -1.0])) if camera.refraction == "surface" else way
+    return entry, bend(way, np.array([0.0, 0.0, -1.0])) if camera.refraction == "surface" else way
 
 
 def _floor(theme: Theme, start: np.ndarray, way: np.ndarray) -> np.ndarray:

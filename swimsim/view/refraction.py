@@ -16,9 +16,9 @@ import numpy as np
 
 from swimsim.ground.errors import InputError, nearest
 from swimsim.ground.projection import NEAR_M, distort, project
+from swimsim.ground.rays import N_WATER
 from swimsim.ground.records import Camera
 
-N_WATER = 1.333
 KINDS = ("none", "flat_port", "surface")
 NEWTON_STEPS = 60  # a dozen do, but for rays that graze the border
 SETTLED = 2e-15  # a step this small against the value itself changes nothing more
@@ -117,22 +117,6 @@ def air_slope(near_m: np.ndarray, far_m: np.ndarray, aside_m: np.ndarray) -> np.
                 break
         reachable = (near > 0) | (aside < far / np.sqrt(more))
     return np.where(reachable, slope, np.nan)
-
-
-def bent(directions: np.ndarray, normal: np.ndarray) -> np.ndarray:
-    """Unit directions in water of rays that enter it from air through a flat border (Snell as vectors).
-
-    Parameters
-    ----------
-    directions : numpy.ndarray, shape (..., 3)
-        Unit vectors in air.
-    normal : numpy.ndarray, shape (3,)
-        Unit normal of the border, into the water.
-    """
-    across = directions @ normal
-    ratio = 1 / N_WATER
-    inside = np.sqrt(1 - ratio**2 * (1 - across**2))
-    return ratio * directions + (inside - ratio * across)[..., None] * normal
 
 
 def _on_surface(relative: np.ndarray, height_m: float) -> np.ndarray:
