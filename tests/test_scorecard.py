@@ -13,11 +13,12 @@ from swimsim.ground.errors import InputError
 from swimsim.validation import runner
 from swimsim.validation.design import Cell, Design, Unit, read_design
 from swimsim.validation.gather import gather
+from swimsim.validation.recovery import error
 from swimsim.validation.report import write_report
 from swimsim.validation.require import fell_short, read_requirements
 from swimsim.validation.runner import RECORDS, read_lines, run_design
 from swimsim.validation.scorecard import scorecard, table
-from swimsim.validation.work import do
+from swimsim.validation.work import do, true_and_read
 
 HEAD = {
     "design": read_design({"faults": ["crossover", "flat_hips"], "views": ["front"], "seed": 1}).text(),
@@ -419,3 +420,21 @@ def test_the_program_ends_with_1_and_names_what_fell_short(tmp_path, counted, ca
     rules.write_text("[[require]]\n", encoding="utf-8")
     assert run_program(line) == 2
     assert "r.toml: require 1: score: expected a path of keys" in capsys.readouterr().err
+
+
+def test_an_angle_that_repeats_is_read_the_shorter_way_round():
+    """By hand: from 170 to -175 degrees is 15 degrees on, so 185 and not 345 back; a depth stays as it is."""
+    rows = [
+        {
+            "measure": "kick_phase_at_entry",
+            "truth": 170.0,
+            "error": error("kick_phase_at_entry", -175.0, 170.0),
+        },
+        {"measure": "hand_depth", "truth": 60.0, "error": error("hand_depth", 61.5, 60.0)},
+        {"measure": "hand_depth", "truth": 60.0, "error": np.nan},
+        {"measure": "exit_past_hip", "truth": np.nan, "error": np.nan},
+    ]
+    assert true_and_read(rows) == {
+        "kick_phase_at_entry": [[170.0, 185.0]],
+        "hand_depth": [[60.0, 61.5], [60.0, None]],
+    }

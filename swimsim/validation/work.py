@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -141,10 +141,16 @@ def _plain(number: float, digits: int = 5) -> float | None:
 
 def _measures(swum: Swum, seen: Look) -> dict[str, list]:
     """Measure to (true, read) of each side that has a true value."""
+    return true_and_read(recovery_rows("", swum.truth.measures, seen.reading, cycles=False))
+
+
+def true_and_read(rows: Iterable[Mapping[str, Any]]) -> dict[str, list]:
+    """Measure to (true, read) of recovery rows; an angle that repeats is read the shorter way round from the truth."""
     found: dict[str, list] = {}
-    for row in recovery_rows("", swum.truth.measures, seen.reading, cycles=False):
+    for row in rows:
         if math.isfinite(row["truth"]):
-            found.setdefault(row["measure"], []).append([_plain(row["truth"]), _plain(row["recovered"])])
+            read = row["truth"] + row["error"]
+            found.setdefault(row["measure"], []).append([_plain(row["truth"]), _plain(read)])
     return found
 
 
