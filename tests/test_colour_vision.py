@@ -47,7 +47,7 @@ BONE_PX, END_PX = 36.0, 9.0  # shortest bone looked at, and what the joint's own
 #: A bone of sticks has few, wide dashes, and in the views from the front the upper arm alone is long enough.
 FEWEST_GAPS = {"solid": 2, "stick": 1}
 #: Faults told by a line over the body: their own chain lies across the trunk, or is the short neck alone.
-LINED = ("flat_hips", "shoulder_driven", "double_bump", "over_rotation", "head_lift")
+LINED = ("flat_hips", "shoulder_driven", "double_bump", "over_rotation", "head_lift", "asymmetry")
 SQUARE, DISC = 1.0, np.pi / 4  # share of its bounding box that a square and a disc fill, by hand
 EDGE_SHARE = (
     0.12  # anti-aliased rim of a marker of 18 px: one pixel around of half strength, 2 x 18 / 18 ** 2

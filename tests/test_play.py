@@ -238,10 +238,15 @@ def test_marks_of_the_built_in_scenario(open_water):
 
 def test_marks_of_two_faults(breath_slide):
     fault, correct = marks_of(breath_slide)
-    assert fault.title == "wide pull, left on the breath + crossover, right"
+    """In the order of correction, whatever the order in the file: the crossover first, and its number."""
+    assert fault.title == "crossover, right + wide pull, left on the breath"
     assert correct.title == "the same without them"
-    assert fault.value == "wider on the breath by: +11 cm"
-    assert correct.value == "wider on the breath by: 0 cm"
+    half_cm = 50 * breath_slide.fault.body.shoulder_width_m
+    slight = (
+        0.35 * -1.75 + 0.65 * -0.08
+    )  # from the own line to the gross one, in half widths of the shoulders
+    assert fault.value == f"hand line at entry: {slight * half_cm:.0f} cm"
+    assert correct.value == f"hand line at entry: {-0.08 * half_cm:.0f} cm"
 
 
 def test_a_crossover_and_its_target_count_from_the_shoulder_line():

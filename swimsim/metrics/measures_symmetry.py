@@ -23,7 +23,9 @@ def spacings(strokes: Strokes) -> list[Readout]:
         later = np.append(np.sort(other[np.isfinite(other)]), np.nan)
         follows = later[np.searchsorted(later[:-1], np.nan_to_num(arm.entry, nan=np.inf), side="right")]
         share = 100 * (follows - arm.entry) / arm.time_s
-        joints = tuple(f"{s}_fingertip" for s in (side, other_side(side)))
+        joints = tuple(
+            f"{s}_{j}" for s in (side, other_side(side)) for j in ("fingertip", "knuckles", "wrist")
+        )
         times = np.stack([arm.entry, follows], axis=1)
         readouts.append(
             Readout("entry_spacing", side, np.where(share < 100 * _FAR, share, np.nan), joints, times)
