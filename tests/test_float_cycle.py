@@ -116,7 +116,12 @@ class ThreeEquations:
             right += jacobian.T @ (force - mass @ bias)
         k, n = self.pond.drag
         lever = (self.swim.body.trunk_m - self.swim.centre) * cosine
-        right += [held - k * abs(u) ** (n - 1) * u, LIFT_N, self.value(self.spin, time) + lever * LIFT_N]
+        already = self.swim.loads.along * abs(u) * u  # of sloping rods, in the body's drag
+        right += [
+            held - k * abs(u) ** (n - 1) * u + already,
+            LIFT_N,
+            self.value(self.spin, time) + lever * LIFT_N,
+        ]
         return np.concatenate([[u, w, turning], np.linalg.solve(matrix, right)])
 
     def rod(self, i, height, angle, velocity):

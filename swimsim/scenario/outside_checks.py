@@ -20,6 +20,7 @@ from ..water.drag import drag_factor, drag_force
 from ..water.effort import at_power
 from ..water.float_parts import float_parts
 from ..water.float_posture import straight_body
+from ..water.floating_surge import surge_of_float
 from ..water.hand_push import hand_push
 from ..water.power import Power, balance, paddle_wheel_efficiency
 from ..water.surge import Surge, prepare, settle
@@ -225,6 +226,16 @@ def _numerics() -> Iterator[Outside]:
         float(abs(surge.closure_m_s[0])),
         0,
         1e-6,
+        own,
+        "practice",
+    )
+    jointed = surge_of_float(surge.equation.stroke, usual).speed_m_s.mean()
+    yield Outside(
+        "speed of the jointed bodies, same forces, less that of the surge",
+        "m/s",
+        float(abs(jointed - speed)),
+        0,
+        1e-3,
         own,
         "practice",
     )

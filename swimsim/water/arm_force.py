@@ -11,13 +11,15 @@ from .buoyancy import GRAVITY_M_S2, share_under
 from .coefficients import Coefficients, coefficients
 from .float_parts import Parts
 from .floating_arms import ArmForce, arm_masses
-from .forces import ARM_KINDS, HAND_KINDS, LIMBS, strip_shapes
+from .forces import ARM_KINDS, HAND_KINDS, KINDS, all_strips, arm_strips, strip_shapes
 from .path import StrokePath
 from .properties import density
-from .strips import ARM_PARTS, Strips, hand_strips, limb_strips
+from .strips import Strips
 
 
-def arm_forces(body: Body, usual: Coefficients | None = None) -> Callable[[Parts], ArmForce]:
+def arm_forces(
+    body: Body, usual: Coefficients | None = None, *, legs: bool = False
+) -> Callable[[Parts], ArmForce]:
     """Forces for `FloatSettings.arm_force`, so that the floating swimmer is driven as the surge is.
 
     Parameters
@@ -25,14 +27,17 @@ def arm_forces(body: Body, usual: Coefficients | None = None) -> Callable[[Parts
     body : Body
     usual : Coefficients, optional
         Of one swimmer; default the usual ones.
+    legs : bool
+        True: those on legs and feet too, for a floating body whose rods have no drag of their own.
 
     Returns
     -------
     callable
         From the parts of the floating body to a function of joints and their velocities, each (n_frames, n_joints, 3),
-        that gives forces and where they act, each (n_frames, k, 3): hands and arms, then buoyancy of the arms. [N], [m]
+        that gives forces and where they act, each (n_frames, k, 3): limbs, then buoyancy of the arms. [N], [m]
     """
-    kinds = (usual or coefficients()).of_kinds()[: len(ARM_KINDS), 0]
+    kinds = (usual or coefficients()).of_kinds()[: len(KINDS if legs else ARM_KINDS), 0]
+    own_kinds = np.split(kinds, range(len(HAND_KINDS), len(kinds)))
 
     def of_parts(parts: Parts) -> ArmForce:
         own, _ = arm_masses(parts)
@@ -41,11 +46,10 @@ def arm_forces(body: Body, usual: Coefficients | None = None) -> Callable[[Parts
 
         def force(joints_m: np.ndarray, velocity_m_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
             now = StrokePath(body, 1, joints_m, velocity_m_s, 1.0, 1.0)
-            limbs = [hand_strips(now), *(limb_strips(now, (part,)) for part in ARM_PARTS)]
-            own = np.split(kinds, range(len(HAND_KINDS), len(ARM_KINDS)))
+            limbs = all_strips(now) if legs else arm_strips(now)
             pushes = [
-                _push(strips, some, LIMBS.index(limb))
-                for strips, some, limb in zip(limbs, own, LIMBS[:3], strict=True)
+                _push(strips, some, kind)
+                for kind, (strips, some) in enumerate(zip(limbs, own_kinds, strict=True))
             ]
             points = [np.moveaxis(strips.at_m, 0, -1).swapaxes(0, 1) for strips in limbs]
             lift, at = _lift(weights @ joints_m, volume, half)

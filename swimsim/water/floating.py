@@ -24,6 +24,7 @@ ITERATIONS = (
     40  # of the joint solver: 1e-6 m of the settled motion; fewer than about 15 do not hold the chain
 )
 STEP_S = 1 / 200  # leaves 0.1 mm, 0.03 degrees and 0.5 mm/s of a step twenty times finer
+RAIL_M = 1e4  # half the length of the rail along which a guided rod slides
 START_ROUNDS = 60  # of the fixed point of the first acceleration; at worst it halves its error in each
 
 
@@ -130,6 +131,21 @@ class Pond:
         constraint.error_bias = 0.0  # the whole error is taken back within one step
         constraint.collide_bodies = False
         self.space.add(constraint)
+
+    def guide(self) -> None:
+        """Hold height and slope of the first rod to what a drive gives; only its way forward stays free."""
+        import pymunk
+
+        rail, first = pymunk.Body(body_type=pymunk.Body.STATIC), self.bodies[0]  # no body of the space
+        self.rail = pymunk.GrooveJoint(rail, first, (-RAIL_M, 0.0), (RAIL_M, 0.0), (0.0, 0.0))
+        self.rail_slope = pymunk.GearJoint(rail, first, 0.0, 1.0)
+        self._pin(self.rail)
+        self._pin(self.rail_slope)
+
+    def to_rail(self, height_m: float, slope_rad: float) -> None:
+        """Height and slope that the first rod must have at the next step. [m], [rad]"""
+        self.rail.groove_a, self.rail.groove_b = (-RAIL_M, height_m), (RAIL_M, height_m)
+        self.rail_slope.phase = slope_rad
 
     def _buffers(self, batch) -> None:
         fields = batch.BodyFields

@@ -114,12 +114,20 @@ class ArmLoads:
     hip_to_centre_m : float
         Centre of mass of the trunk rod from the hips along the trunk. [m]
     force : ArmForce
+    along_kg_m : float
+        Drag over the square of the trunk's speed that the body's drag has already, given back. [kg/m]
     """
 
     def __init__(
-        self, joints_m: np.ndarray, period_s: float, *, hip_to_centre_m: float, force: ArmForce
+        self,
+        joints_m: np.ndarray,
+        period_s: float,
+        *,
+        hip_to_centre_m: float,
+        force: ArmForce,
+        along_kg_m: float = 0.0,
     ) -> None:
-        self.force = force
+        self.force, self.along = force, along_kg_m
         self.frame = in_frame(joints_m, "trunk", joints_m)
         self.frame[..., 0] -= hip_to_centre_m
         self.frame_rate = rate(self.frame, period_s)
@@ -143,6 +151,7 @@ class ArmLoads:
             np.stack([u + du, self.aside_rate, w + dw], axis=-1),
         )
         total = push.sum(axis=1)
+        total[:, 0] += self.along * np.abs(u[:, 0]) * u[:, 0]
         torque = (point[..., 0] - x) * push[..., 2] - (point[..., 2] - z) * push[..., 0]
         return np.column_stack([total[:, 0], total[:, 2], torque.sum(axis=1)])
 

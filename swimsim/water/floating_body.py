@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..ground.conventions import JOINT_INDEX, SIDES
 from ..ground.tables import read_toml
 from ..swimmer.anthropometry import Body
 from .body_plane import Rod
-from .buoyancy import half_height
+from .buoyancy import half_height, share_under
 from .float_parts import TRUNK, Parts
 from .float_posture import straight_body
 from .floating_drive import Joint
@@ -30,6 +32,7 @@ HANGS_ON = {
     **{f"{side}_shank": (f"{side}_thigh", f"{side}_knee") for side in SIDES},
     **{f"{side}_foot": (f"{side}_shank", f"{side}_ankle") for side in SIDES},
 }
+NO_BREADTH_M = 1e-9
 ARM_PARTS = ("upper_arm", "forearm", "hand")
 
 
@@ -71,6 +74,33 @@ def swimmer_rods(parts: Parts, body: Body, joints_m: np.ndarray) -> list[Rod]:
             )
         )
     return rods
+
+
+def still_drag(rods: list[Rod], joints_m: np.ndarray, water_kg_m3: float) -> float:
+    """Drag over the square of speed of rods that go along, held still as they lie on average. [kg/m]
+
+    Notes
+    -----
+    The body's drag was measured on bodies that slope as swimmers do, so it holds this already. The flow across a rod
+    that slopes by s is speed times sin s, and of its force sin s holds back. [derived]
+    """
+    slope = slopes(joints_m)
+    total = 0.0
+    for rod in rods:
+        sine = np.sin(slope[rod.name].mean())
+        foot_end = rod.at_m.min() - rod.length_m[0] / 2
+        height = joints_m[:, JOINT_INDEX[AXES[rod.name][0]], 2].mean() + (rod.at_m - foot_end) * sine
+        area = 2 * rod.half_breadth_m * rod.length_m * share_under(-height, rod.half_height_m)
+        total += 0.5 * water_kg_m3 * rod.drag_coefficient * area.sum() * abs(sine) ** 3
+    return float(total)
+
+
+def bare(rods: list[Rod]) -> list[Rod]:
+    """The same rods without the water across them: they weigh, float and carry the mass added along, and no more."""
+    return [
+        replace(rod, drag_coefficient=0.0, half_breadth_m=np.full_like(rod.half_breadth_m, NO_BREADTH_M))
+        for rod in rods
+    ]
 
 
 def _own_parts(parts: Parts, rod: str) -> list[int]:

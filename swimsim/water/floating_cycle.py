@@ -22,7 +22,7 @@ from .buoyancy import WATER_KG_M3
 from .float_parts import STRIPS, Parts, float_parts
 from .floating import STEP_S, Pond
 from .floating_arms import ArmForce, ArmLoads, carried, crossflow_arms, resampled, trunk_states
-from .floating_body import driven_angles, rod_centres, slopes, swimmer_pins, swimmer_rods
+from .floating_body import bare, driven_angles, rod_centres, slopes, still_drag, swimmer_pins, swimmer_rods
 from .floating_drive import Drive
 
 # Greatest change of height [m], slope [rad] and speed [m/s] from one period to the next once it counts as settled.
@@ -40,7 +40,8 @@ class FloatSettings:
     Parameters
     ----------
     drag : (float, float)
-        k and n of the body drag k v^n. [N (s/m)^n], -
+        k and n of the body drag k v^n, as measured: with upper arms that go along and with the body's own slope, which
+        are both taken off again. [N (s/m)^n], -
     fullness : float, optional
         Gas in the lungs above residual volume as a share of vital capacity; default as while swimming.
     thorax_density_kg_m3 : float, optional
@@ -50,6 +51,12 @@ class FloatSettings:
         what the arms and legs give.
     arm_force : callable, optional
         Makes the water's force on the arms from the parts; default cross-flow strips.
+    surge_alone : bool
+        True: height and slope of the trunk are held as in the trace, and the rods have no water across them. What is
+        left is the surge of the jointed swimmer; `arm_force` then has to bring the legs' force too.
+    along_kg_m : float
+        Drag over the square of speed that limbs of `arm_force` other than upper arms have when they only go along:
+        given back, because the body's drag has it. [kg/m]
     step_s : float
         [s]
     strips : int
@@ -65,6 +72,8 @@ class FloatSettings:
     thorax_density_kg_m3: float | None = None
     hold_speed: bool = True
     arm_force: Callable[[Parts], ArmForce] = crossflow_arms
+    surge_alone: bool = False
+    along_kg_m: float = 0.0
     step_s: float = STEP_S
     strips: int = STRIPS
     water_kg_m3: float = WATER_KG_M3
@@ -168,19 +177,29 @@ class _Swim:
         self.centre = rod_centres(parts, body)["trunk"]
         self.mass, self.place, self.torque = carried(parts, self.joints, period_s)
         self.place = self.place - [self.centre, 0.0]
+        rods = swimmer_rods(parts, body, self.joints)
+        rods = bare(rods) if settings.surge_alone else rods
         self.loads = ArmLoads(
-            self.joints, period_s, hip_to_centre_m=self.centre, force=settings.arm_force(parts)
+            self.joints,
+            period_s,
+            hip_to_centre_m=self.centre,
+            force=settings.arm_force(parts),
+            along_kg_m=settings.along_kg_m + still_drag(rods, self.joints, settings.water_kg_m3),
         )
         self.states = trunk_states(self.joints, period_s, speed_m_s=speed_m_s, hip_to_centre_m=self.centre)
         self.angles = driven_angles(self.joints)
+        k, n = settings.drag
         self.pond = Pond(
-            swimmer_rods(parts, body, self.joints),
+            rods,
             swimmer_pins(parts, body, self.joints),
             step_s=period_s / self.count,
             water_kg_m3=settings.water_kg_m3,
-            drag=settings.drag,
+            drag=(k * (1 - read_toml("water")["arm"]["share_of_drag"][body.sex]), n),
             carried_kg=self.mass,
         )
+        self.rail = self.states[:, 1:3] if settings.surge_alone else None
+        if settings.surge_alone:
+            self.pond.guide()
 
     def settle(self) -> FloatCycle:
         """Whole periods until height, slope and speed repeat."""
@@ -205,7 +224,7 @@ class _Swim:
     def _drive(self, states: np.ndarray, load: np.ndarray, slope: np.ndarray, held: float) -> Drive:
         """Limbs and loads of one period; the load holds at `states` and changes from there by `slope`."""
         load = load + np.column_stack([np.full(self.count, held), np.zeros(self.count), self.torque])
-        return Drive(self.angles, carried_m=self.place, load=load, slope=slope, around=states)
+        return Drive(self.angles, carried_m=self.place, load=load, slope=slope, around=states, rail=self.rail)
 
     def _hold(self, states: np.ndarray, slope: np.ndarray) -> float:
         """Bring the mean speed back to the set one; return the steady force that was lacking. [N]
@@ -213,7 +232,7 @@ class _Swim:
         What is lacking shows as the change of speed over the period, which fades with the time that the slopes of the
         drag law and of the arms' force give.
         """
-        k, n = self.settings.drag
+        k, n = self.pond.drag
         stiff = max(k * n * self.speed_m_s ** (n - 1) - slope[:, 0, 3].mean(), 1.0)
         speed = self.pond.speed_m_s
         gained = speed - states[0, 3]

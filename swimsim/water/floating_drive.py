@@ -47,13 +47,16 @@ class Drive:
         How the load changes with the first rod's x, z, angle and their rates.
     around : numpy.ndarray, shape (n, 6), optional
         State at which `load` holds; zero by default.
+    rail : numpy.ndarray, shape (n, 2), optional
+        Height and slope of the first rod, in a pond that is `guided`. [m], [rad]
     """
 
-    def __init__(self, angles_rad, *, carried_m=None, load=None, slope=None, around=None) -> None:
+    def __init__(self, angles_rad, *, carried_m=None, load=None, slope=None, around=None, rail=None) -> None:
         self.angles = np.asarray(angles_rad, float)
         self.count = len(self.angles)
         self.carried = None if carried_m is None else [tuple(row) for row in np.asarray(carried_m).tolist()]
         self.rows = self.angles.tolist()
+        self.rail = None if rail is None else np.asarray(rail, float).tolist()
         self.slope = None if slope is None else np.asarray(slope, float)
         self.constant = np.zeros((self.count, 3)) if load is None else np.asarray(load, float)
         if self.slope is not None and around is not None:
@@ -71,6 +74,8 @@ class Drive:
             gear.phase = angle
         if self.carried is not None:
             pond.carrier.anchor_a = self.carried[i]
+        if self.rail is not None:
+            pond.to_rail(*self.rail[i])
 
 
 def guard(rods: Sequence[Rod], joints: Sequence[Joint], step_s, water, drag, carried) -> None:

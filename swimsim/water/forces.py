@@ -117,15 +117,14 @@ def _held(limbs: tuple[Strips, ...], half_water: float) -> np.ndarray:
 
 def all_strips(path: StrokePath, strips: int = STRIPS) -> tuple[Strips, ...]:
     """Strips of hands, upper arms, forearms, legs and feet, and the ends of the feet: those of LIMBS."""
-    hands = max(HAND_STRIPS * strips // STRIPS, 1)
-    return (
-        hand_strips(path, strips=hands),
-        *(
-            limb_strips(path, parts, strips=strips)
-            for parts in (ARM_PARTS[:1], ARM_PARTS[1:], LEG_PARTS[:2], LEG_PARTS[2:])
-        ),
-        toe_ends(path),
-    )
+    legs = (limb_strips(path, parts, strips=strips) for parts in (LEG_PARTS[:2], LEG_PARTS[2:]))
+    return *arm_strips(path, strips), *legs, toe_ends(path)
+
+
+def arm_strips(path: StrokePath, strips: int = STRIPS) -> tuple[Strips, Strips, Strips]:
+    """Strips of hands, upper arms and forearms: the first three of LIMBS."""
+    hands = hand_strips(path, strips=max(HAND_STRIPS * strips // STRIPS, 1))
+    return hands, *(limb_strips(path, (part,), strips=strips) for part in ARM_PARTS)
 
 
 def _cut(strips: Strips) -> list[Strips]:
