@@ -9,8 +9,10 @@ from tolerances import ALGEBRA, SOLVED
 
 from swimsim.faults.catalogue import FaultSetting
 from swimsim.ground.conventions import JOINT_INDEX, SIDES
+from swimsim.ground.tables import read_toml
 from swimsim.metrics.curves import Curve
 from swimsim.metrics.measures_still import STEP_S, _span
+from swimsim.motion.plan_values import entry_swing
 from swimsim.motion.waiting import Clock
 from swimsim.stroke.variability import scatter
 
@@ -86,6 +88,42 @@ def test_cycles_of_different_waits_close_after_the_period(waits):
     assert one(own + len(waits), borrowed) == pytest.approx(places + len(waits), abs=1e-10)
     steps = np.diff(places)
     assert (steps > 0).all() and np.abs(np.diff(steps)).max() < 1e-4
+
+
+# ---- The entry after a stroke that was hurried
+
+
+def test_an_entry_keeps_more_of_a_swing_that_was_hurried():
+    """Recoveries of 0.2 and 0.4 cycle, the hand 10 cm inwards in the last 0.05 and 0.1 of them; 6 cm on in 0.2.
+
+    Onward 0.3 m/cycle. Swings -2 and -1 m/cycle; the entry after the short recovery begins the stroke with the long
+    one: ratio 2. The other entry: ratio 1/2.
+    """
+    line = read_toml("arm_shape")["line"]
+    times = {
+        "entry": np.array([0.0, 1.0]),
+        "extension": np.array([0.2, 1.2]),
+        "exit": np.array([0.8, 1.6]),
+        "late_recovery": np.array([0.95, 1.9]),
+    }
+    outward = {"entry": np.array([0.2, 0.2]), "extension": np.array([0.26, 0.26])}
+    found = entry_swing(outward, np.array([0.3, 0.3]), times)
+    more = 2 ** line["swing_hurry"]
+    kept = line["swing_kept"]
+    assert found == pytest.approx([0.3 - kept * 1.0 / more, 0.3 - kept * 2.0 * more], abs=ALGEBRA)
+
+
+@pytest.mark.parametrize("preset", ["pace400_woman", "masters_man"])
+@pytest.mark.parametrize("severity", [0.35, 0.7, 1.0])
+def test_a_glide_on_the_breath_leaves_the_line_of_the_other_strokes(preset, severity):
+    """The decided bound of 5 mm, at every size."""
+    setting = FaultSetting("long_glide", severity=severity, side="left", strokes="breathing")
+    before, after = (
+        [m.value for m in made(preset, breathing=("left", 4), faults=given).truth.measures
+         if (m.measure, m.side, m.cycle) == ("extension_line", "left", 1)]
+        for given in ((), (setting,))
+    )  # fmt: skip
+    assert len(before) == 1 and after == pytest.approx(before, abs=0.5)
 
 
 # ---- The swimmer

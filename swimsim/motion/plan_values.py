@@ -27,13 +27,20 @@ def ahead_slopes(arms, body: Body) -> dict[str, np.ndarray]:
 
 
 def entry_swing(outward: dict[str, np.ndarray], late: np.ndarray, times: dict[str, np.ndarray]) -> np.ndarray:
-    """Sideways speed of the hand at entry: on to the extension point, with part of its inward swing. [m/cycle]"""
-    kept = read_toml("arm_shape")["line"]["swing_kept"]
+    """Sideways speed of the hand at entry: on to the extension point, with part of its inward swing. [m/cycle]
+
+    Where the recovery before the entry took less time than the stroke's own does, more of the swing is kept: braked
+    before the entry, it would swing back out after it and move a stroke that is not the hurried one.
+    """
+    line = read_toml("arm_shape")["line"]
+    count = len(times["entry"])
     last = np.roll(times["late_recovery"], 1)
-    last[0] -= len(last)
+    last[0] -= count
     swing = (outward["entry"] - np.roll(late, 1)) / (times["entry"] - last)
     onward = (outward["extension"] - outward["entry"]) / (times["extension"] - times["entry"])
-    return onward + kept * swing
+    own = np.append(times["entry"][1:], times["entry"][0] + count) - times["exit"]
+    hurry = own / np.roll(own, 1)
+    return onward + line["swing_kept"] * hurry ** line["swing_hurry"] * swing
 
 
 def _half_way(arms, body: Body, pattern: StrokePattern, ahead_m: float) -> tuple[np.ndarray, np.ndarray]:
