@@ -178,6 +178,24 @@ def test_points_without_times_or_confidence_and_with_other_names(tmp_path, filme
         (lambda r: r["camera"].pop("focal_px"), "camera.focal_px: expected a value, got none"),
         (lambda r: r["camera"].update(focal=3), r"camera\.focal: no such key; did you mean 'focal_px'"),
         (lambda r: r.update(stature_m=-1), "stature_m: expected a number above 0, got -1"),
+        (lambda r: r.update(camera_speed_m_s=math.nan), "camera_speed_m_s: expected a number, got nan"),
+        (
+            lambda r: r["camera"].update(focal_px=[math.nan, 1]),
+            r"camera\.focal_px: expected two numbers above 0, got \[nan, 1\]",
+        ),
+        (lambda r: r["camera"].update(size_px=[-5, 0]), "size_px: expected two whole numbers above 0"),
+        (lambda r: r["camera"].update(size_px=[640.5, 360]), "size_px: expected two whole numbers above 0"),
+        (lambda r: r["camera"].update(centre_px=[1, 2, 3]), "centre_px: expected two numbers, got"),
+        (
+            lambda r: r["camera"].update(position_m=[1, "a", 2]),
+            "position_m: expected three numbers in metres",
+        ),
+        (lambda r: r["camera"].update(rotation=[[1, 0], [0, 1]]), "rotation: expected three rows of three"),
+        (lambda r: r["camera"].update(distortion=[0, 0]), "distortion: expected five numbers"),
+        (lambda r: r["camera"].update(name=5), r"camera\.name: expected text, got 5"),
+        (lambda r: r["camera"].update(travels=1), "travels: expected true or false, got 1"),
+        (lambda r: r["camera"].update(refraction="port"), "one of none, flat_port, surface, got 'port'"),
+        (lambda r: r["camera"].update(port_m=0), "port_m: expected a number above 0, got 0"),
         (
             lambda r: r["camera"].update(rotation=[[2, 0, 0], [0, 1, 0], [0, 0, 1]]),
             "not a proper rotation matrix",
@@ -196,6 +214,31 @@ def test_a_missing_or_broken_camera_file_is_named(tmp_path):
         read_camera(tmp_path / "none.json")
     with pytest.raises(InputError, match="expected a camera as JSON"):
         read_camera(write(tmp_path / "camera.json", "{"))
+    (tmp_path / "bytes.json").write_bytes(b"\xff\xfe")
+    with pytest.raises(
+        InputError, match=r"bytes\.json: expected text in UTF-8, got other bytes at position 0"
+    ):
+        read_camera(tmp_path / "bytes.json")
+
+
+def test_a_misspelt_view_gets_the_nearest(filmed):
+    with pytest.raises(InputError, match=r"--camera: .*got 'side_lft'; did you mean 'side_left'"):
+        api.measure_film(filmed / "fault_side_left.csv", camera="side_lft")
+
+
+@pytest.mark.parametrize(
+    ("known", "match"),
+    [
+        ({"stature_m": -2.0}, "stature_m: expected a finite number above 0, got -2"),
+        ({"stature_m": math.nan}, "stature_m: expected a finite number above 0, got nan"),
+        ({"speed_m_s": math.inf}, "speed_m_s: expected a finite number, got inf"),
+        ({"rate_hz": 0.0}, "rate_hz: expected a finite number above 0, got 0"),
+        ({"filmed_hz": -240.0}, "filmed_hz: expected a finite number above 0, got -240"),
+    ],
+)
+def test_what_is_known_beside_the_picture_is_a_number(filmed, known, match):
+    with pytest.raises(InputError, match=match):
+        api.measure_film(filmed / "fault_side_left.csv", camera="side_left", known=known)
 
 
 def test_a_file_of_points_is_known_by_its_header(tmp_path, filmed):

@@ -14,6 +14,7 @@ from swimsim.ground.errors import InputError
 from swimsim.ground.files import read_trace, write_csv, write_npz, write_seen_csv, write_trace
 from swimsim.ground.foreign import axes_choice, read_joint_map
 from swimsim.ground.records import Camera, Seen, Trace
+from swimsim.ground.tables import users_toml
 
 CSV_STEP_M = 0.5e-9  # half the last decimal written
 
@@ -183,6 +184,8 @@ BROKEN_NPZ = [
     (_good(time_s=np.array([0, np.nan, 1])), "time_s: expected a number in every frame, got nan at frame 1"),
     (_good(time_s=np.array(["a", "b", "c"])), "time_s: expected numbers"),
     (_good(rate_hz=np.array([1.0, 2.0])), "rate_hz: expected one number"),
+    (_good(rate_hz=np.nan), "rate_hz: expected frames per second above 0, got nan"),
+    (_good(rate_hz=-50.0), "rate_hz: expected frames per second above 0, got -50"),
     (_good(rate_hz=60.0), "rate_hz: expected 50 Hz as the times in the file say, got 60"),
     (_good(time_s=None, rate_hz=None), "time_s: expected times in seconds, got none"),
     (_good(time_s=np.arange(3) / 10, rate_hz=10.0), "rate: expected at least 25 frames per second"),
@@ -303,6 +306,28 @@ def test_broken_map_gives_one_clear_error(tmp_path, name, text, match):
     (tmp_path / name).write_text(text)
     with pytest.raises(InputError, match=match):
         read_joint_map(tmp_path / name)
+
+
+def test_a_map_that_is_no_text(tmp_path):
+    for name in ("m.toml", "m.json", "m.csv"):
+        (tmp_path / name).write_bytes(b"\xff\xfe")
+        with pytest.raises(
+            InputError, match=rf"{name}: expected text in UTF-8, got other bytes at position 0"
+        ):
+            read_joint_map(tmp_path / name)
+
+
+def test_a_users_file_that_is_none_or_no_toml(tmp_path):
+    (tmp_path / "bytes.toml").write_bytes(b"a = 1\n\xff")
+    (tmp_path / "odd.toml").write_text("a = ")
+    for name, match in (
+        ("bytes.toml", r"bytes\.toml: expected text in UTF-8, got other bytes at position 6"),
+        ("odd.toml", r"odd\.toml: expected a TOML file: "),
+        ("none.toml", r"none\.toml: expected a design file, got none"),
+        (".", "expected a design file, got a folder"),
+    ):
+        with pytest.raises(InputError, match=match):
+            users_toml(tmp_path / name, "a design file")
 
 
 @given(st.binary(max_size=300))

@@ -494,6 +494,21 @@ def test_a_file_that_is_not_there():
         read_scenario(Path(__file__).parent)
 
 
+def test_a_file_that_is_not_there_is_like_one_beside_it_or_like_none(tmp_path):
+    (tmp_path / "swimmer_one.toml").write_text("")
+    with pytest.raises(InputError, match=r"swimer_one\.toml: .*did you mean 'swimmer_one\.toml'"):
+        read_scenario(tmp_path / "swimer_one.toml")
+    with pytest.raises(InputError, match=r"xyz\.toml: .*got neither; there is no such file$"):
+        read_scenario(tmp_path / "xyz.toml")
+
+
+def test_a_large_bound_is_said_in_all_its_digits():
+    with pytest.raises(
+        InputError, match=r"swimmer\.clean: expected a whole number from 0 to 2147483647, got -1"
+    ):
+        read_scenario({"swimmer": {"clean": -1}})
+
+
 @settings(max_examples=60)
 @given(st.data())
 def test_any_single_change_gives_a_scenario_or_one_clear_error(data):

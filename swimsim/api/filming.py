@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from ..ground.errors import InputError
+from ..ground.errors import InputError, nearest
 from ..ground.files import whole_folder, write_seen_csv
 from ..ground.foreign import read_joint_map
 from ..ground.measure_files import check_measures_path, measure_record, write_measures
@@ -131,7 +132,7 @@ def measure_film(
     """
     if out is not None:
         check_measures_path(out, source=path)
-    known = dict(known or {})
+    known = _checked(known or {})
     lens, facts = _camera(path, camera, known)
     names = joint_map if isinstance(joint_map, Mapping) or joint_map is None else read_joint_map(joint_map)
     seen = read_seen(path, lens, facts=facts, rate_hz=known.get("rate_hz"), joint_map=names)
@@ -161,14 +162,34 @@ def _camera(
     else:
         file = camera_path(path) if camera is None else Path(camera)
         if not file.is_file():
-            raise InputError(
-                f"{path}: camera: expected the file {file.name} beside it, or --camera with a camera file or one of "
-                f"the views {', '.join(VIEWS)}"
-            )
+            raise InputError(_no_camera(path, file, asked=camera is not None))
         lens, facts = read_camera(file)
     facts.update({"stature_m": known["stature_m"]} if "stature_m" in known else {})
     facts.update({"camera_speed_m_s": known["speed_m_s"]} if "speed_m_s" in known else {})
     return lens, facts
+
+
+def _checked(known: Mapping[str, float]) -> dict[str, float]:
+    """What is known beside the picture: finite numbers, and all but a speed above 0."""
+    for name, value in known.items():
+        if not math.isfinite(value) or (value <= 0 and name != "speed_m_s"):
+            more = "" if name == "speed_m_s" else " above 0"
+            raise InputError(f"{name}: expected a finite number{more}, got {value:g}")
+    return dict(known)
+
+
+def _no_camera(path: str | os.PathLike, file: Path, *, asked: bool) -> str:
+    """What to say where there is no camera: the nearest view if one was asked for, else what to give."""
+    from ..view.cameras import VIEWS
+
+    if asked:
+        return (
+            f"--camera: expected a camera file or one of the views, got '{file}'; {nearest(str(file), VIEWS)}"
+        )
+    return (
+        f"{path}: camera: expected the file {file.name} beside it, or --camera with a camera file or one of "
+        f"the views {', '.join(VIEWS)}"
+    )
 
 
 def _notes(seen: Seen) -> list[str]:

@@ -59,6 +59,9 @@ EVENT_RULES_NAMED = {"exit": {"wrist_exit": "wrist_above_surface"}}
 #: than 5 cm in a fifth of a second, which a coach sees as no movement between two frames (choice of ours).
 STILL_SHARE = 1 / 6
 
+#: What bends the rays before the lens of a camera, see `records.Camera`.
+REFRACTIONS = ("none", "flat_port", "surface")
+
 MODEL_LINE = "Generated model, not a real person."
 CAUTION_LINE = (
     "Stop if you feel pain, numbness or dizziness and see a licensed clinician. Breathe freely: never "

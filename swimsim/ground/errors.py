@@ -22,6 +22,11 @@ class UnreachableError(InputError):
     """A target that this body cannot reach. The text names the reachable range."""
 
 
+def not_text(error: UnicodeDecodeError) -> str:
+    """What to say of a file that is no text."""
+    return f"expected text in UTF-8, got other bytes at position {error.start}"
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """`did you mean ...` for a misspelt word, or the list of known words if none is near."""
     known = sorted(known)

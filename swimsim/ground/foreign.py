@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from .conventions import JOINTS
-from .errors import InputError, nearest
+from .errors import InputError, nearest, not_text
 
 UNITS_M = {"m": 1.0, "cm": 0.01, "mm": 0.001}
 OUR_AXES = "x,y,z"
@@ -79,6 +79,8 @@ def read_joint_map(path: str | Path) -> dict[str, str]:
         pairs = readers[path.suffix.lower()](path)
     except OSError as error:
         raise InputError(f"{path}: expected a readable map file, got: {error.strerror or error}") from error
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: {not_text(error)}") from error
     except (ValueError, RecursionError) as error:
         raise InputError(f"{path}: expected a table of their joint names to ours, got: {error}") from error
     ours = list(pairs.values())

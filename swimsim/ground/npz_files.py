@@ -62,6 +62,8 @@ def load_npz(path: Path) -> dict[str, Any]:
         )
     if "rate_hz" in arrays and arrays["rate_hz"].size != 1:
         problems.append(f"rate_hz: expected one number, got {arrays['rate_hz'].size}")
+    elif "rate_hz" in arrays and not problems and not _is_rate(arrays["rate_hz"].reshape(())):
+        problems.append(f"rate_hz: expected frames per second above 0, got {arrays['rate_hz']}")
     if problems:
         raise InputError("\n".join(f"{path}: {text}" for text in problems))
     return {
@@ -71,6 +73,10 @@ def load_npz(path: Path) -> dict[str, Any]:
         "joint_names": [str(name) for name in names],
         "meta": _meta(path, arrays.get("meta")),
     }
+
+
+def _is_rate(rate: np.ndarray) -> bool:
+    return bool(np.isfinite(rate) and rate > 0)
 
 
 def _shape_problems(joints: np.ndarray, names: np.ndarray):

@@ -5,16 +5,16 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from .conventions import JOINTS, MODEL_LINE
+from .conventions import JOINTS, MODEL_LINE, REFRACTIONS
 from .csv_files import read_numbers
-from .errors import InputError, nearest
+from .errors import InputError, nearest, not_text
 from .measure_files import write_json
 from .records import Camera, Seen
 
@@ -68,7 +68,9 @@ def read_camera(path: str | os.PathLike) -> tuple[Camera, dict[str, Any]]:
         raise InputError(
             f"{path}: expected a readable camera file, got: {error.strerror or error}"
         ) from error
-    except ValueError as error:
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: {not_text(error)}") from error
+    except (ValueError, RecursionError) as error:
         raise InputError(f"{path}: expected a camera as JSON, got: {error}") from error
     given = record.get("camera") if isinstance(record, dict) else None
     if not isinstance(given, dict):
@@ -78,10 +80,18 @@ def read_camera(path: str | os.PathLike) -> tuple[Camera, dict[str, Any]]:
     problems = [f"{path}: camera.{key}: no such key; {nearest(key, _CAMERA)}" for key in unknown]
     problems += [f"{path}: camera.{key}: expected a value, got none" for key in missing]
     problems += [
+        f"{path}: camera.{key}: expected {expected}, got {given[key]!r}"
+        for key, (expected, fits) in _FITS.items()
+        if key in given and not fits(given[key])
+    ]
+    problems += [
         f"{path}: {key}: expected a number above 0, got {record[key]!r}"
         for key in ("stature_m", "rate_hz")
-        if key in record and not (_is_number(record[key]) and record[key] > 0)
+        if key in record and not _above_0(record[key])
     ]
+    speed = record.get("camera_speed_m_s", 0.0)
+    if not _is_number(speed):
+        problems.append(f"{path}: camera_speed_m_s: expected a number, got {speed!r}")
     if problems:
         raise InputError("\n".join(problems))
     try:
@@ -96,6 +106,29 @@ _NEEDED = ("position_m", "rotation", "focal_px", "centre_px", "size_px", "name")
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool) and bool(np.isfinite(value))
+
+
+def _above_0(value: Any) -> bool:
+    return _is_number(value) and value > 0
+
+
+def _row_of(count: int, fits: Callable[[Any], bool] = _is_number) -> Callable[[Any], bool]:
+    """Whether a value is a list of so many values that fit."""
+    return lambda value: isinstance(value, list) and len(value) == count and all(map(fits, value))
+
+
+_FITS: dict[str, tuple[str, Callable[[Any], bool]]] = {
+    "name": ("text", lambda value: isinstance(value, str)),
+    "position_m": ("three numbers in metres", _row_of(3)),
+    "rotation": ("three rows of three numbers", _row_of(3, _row_of(3))),
+    "focal_px": ("two numbers above 0", _row_of(2, _above_0)),
+    "centre_px": ("two numbers", _row_of(2)),
+    "size_px": ("two whole numbers above 0", _row_of(2, lambda v: _above_0(v) and v == int(v))),
+    "distortion": ("five numbers", _row_of(5)),
+    "travels": ("true or false", lambda value: isinstance(value, bool)),
+    "refraction": (f"one of {', '.join(REFRACTIONS)}", lambda value: value in REFRACTIONS),
+    "port_m": ("a number above 0", _above_0),
+}
 
 
 def read_seen(

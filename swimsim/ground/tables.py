@@ -8,7 +8,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from .errors import InputError
+from .errors import InputError, not_text
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 
@@ -44,12 +44,16 @@ def users_toml(path: str | Path, what: str) -> dict[str, Any]:
     Raises
     ------
     InputError
-        No such file, or no TOML.
+        No such file, one that cannot be read, or no TOML.
     """
     path = Path(path)
     if not path.is_file():
-        raise InputError(f"{path}: expected {what}, got none")
+        raise InputError(f"{path}: expected {what}, got {'a folder' if path.is_dir() else 'none'}")
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except OSError as error:
+        raise InputError(f"{path}: expected {what}, got: {error.strerror or error}") from error
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: {not_text(error)}") from error
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise InputError(f"{path}: expected a TOML file: {error}") from error

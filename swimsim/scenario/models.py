@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, create_model, fi
 
 from ..faults.catalogue import WORDS, aliases, faults
 from ..faults.linked import linked_sets
+from ..ground.conventions import REFRACTIONS
 from ..stroke.pattern import BREATHING_EVERY
 from ..stroke.presets import PRESETS, RECOVERIES
 from ..swimmer.anthropometry import BODY_TABLES, SEXES, STATURE_M
@@ -28,7 +29,6 @@ from .checks import (
 from .rates import tempo
 from .targets import all_targets, said_twice
 
-REFRACTIONS = ("none", "flat_port", "surface")
 USUAL = Person()
 
 

@@ -77,7 +77,7 @@ def _expected(kind: str, model: type[BaseModel], loc: tuple) -> str:
         low, high = bounds[2] or 0, bounds[3]
         return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
     number = "a whole number" if annotation is int else "a number"
-    return f"{number} from {bounds[0]:g} to {bounds[1]:g}" if None not in bounds[:2] else number
+    return f"{number} from {shown(bounds[0])} to {shown(bounds[1])}" if None not in bounds[:2] else number
 
 
 _BOUNDS = ((Ge, "ge"), (Le, "le"), (MinLen, "min_length"), (MaxLen, "max_length"))

@@ -11,7 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from ..ground.conventions import MODEL_LINE
-from ..ground.errors import InputError, nearest
+from ..ground.errors import InputError, nearest, not_text
 from ..ground.files import whole_file
 from ..ground.tables import data_folder
 from ..ground.toml_text import toml_text
@@ -77,9 +77,17 @@ def find_scenario(source: str | os.PathLike | None) -> Path:
     if path.is_dir():
         raise InputError(f"{path}: expected a scenario file, got a folder")
     raise InputError(
-        f"{path}: expected a scenario file or the name of a ready-to-run one, got neither; "
-        f"{nearest(path.stem, scenario_names())}"
+        f"{path}: expected a scenario file or the name of a ready-to-run one, got neither; {_near(path)}"
     )
+
+
+def _near(path: Path) -> str:
+    """The nearest file of a path that ends like a file, or the nearest name of a ready-to-run scenario."""
+    if not path.suffix:
+        return nearest(path.name, scenario_names())
+    files = path.parent.glob(f"*{path.suffix}") if path.parent.is_dir() else ()
+    hint = nearest(path.stem, [file.stem for file in files])
+    return hint.replace("'?", f"{path.suffix}'?") if hint.startswith("did") else "there is no such file"
 
 
 def to_toml(scenario: Scenario) -> str:
@@ -106,9 +114,7 @@ def _load(path: Path) -> dict[str, Any]:
     except OSError as error:
         raise InputError(f"{path}: expected a readable file, got: {error.strerror or error}") from error
     except UnicodeDecodeError as error:
-        raise InputError(
-            f"{path}: expected text in UTF-8, got other bytes at position {error.start}"
-        ) from error
+        raise InputError(f"{path}: {not_text(error)}") from error
     except tomllib.TOMLDecodeError as error:
         last = f"at line {len(text.splitlines()) or 1}, the end"
         said = str(error).replace("at end of document", last)
