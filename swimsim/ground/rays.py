@@ -12,6 +12,7 @@ from .projection import distort
 from .records import Camera
 
 N_WATER = 1.333  # IAPWS R9-97: 1.33335 at 589.3 nm, 20 C, 1 atm
+SETTLED = 1e-15  # of undistortion, where the picture is of order one
 UNDISTORT_STEPS = 30  # of a fixed-point search; each takes off a factor of about the distortion itself
 
 
@@ -22,7 +23,10 @@ def undistort(x: np.ndarray, y: np.ndarray, coefficients: tuple[float, ...]) -> 
     straight_x, straight_y = x, y
     for _ in range(UNDISTORT_STEPS):
         bent_x, bent_y = distort(straight_x, straight_y, coefficients)
-        straight_x, straight_y = straight_x + x - bent_x, straight_y + y - bent_y
+        off_x, off_y = x - bent_x, y - bent_y
+        straight_x, straight_y = straight_x + off_x, straight_y + off_y
+        if not ((np.abs(off_x) > SETTLED).any() or (np.abs(off_y) > SETTLED).any()):
+            break
     return straight_x, straight_y
 
 

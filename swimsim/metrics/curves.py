@@ -7,10 +7,11 @@ from functools import cached_property
 
 import numpy as np
 
-from .cubic import Cubic, Grid
+from ..ground.cubic import Cubic, Grid
 
 _SLACK = 1e-9  # of a frame: a root on a frame may come out a rounding outside
 _SETTLED = 1e-9  # of a frame: after a Newton step this small the next one is below rounding
+_QUICK = 4  # Newton steps without brackets; where they have not settled the bracketed search decides
 _STEPS = 14  # of a bracketed Newton search; the pieces are cubics, five or six are enough
 
 
@@ -34,6 +35,14 @@ def _root(pieces: Sequence[np.ndarray], length: np.ndarray) -> np.ndarray:
         x = length * start / (start - stop)  # as if it were straight
     x = np.where((x >= 0) & (x <= length), x, high / 2)
     cubic, square, line, start = pieces
+    with np.errstate(divide="ignore", invalid="ignore"):
+        quick = x
+        for _ in range(_QUICK):
+            before, value = quick, ((cubic * quick + square) * quick + line) * quick + start
+            quick = quick - value / ((3 * cubic * quick + 2 * square) * quick + line)
+        near = (np.abs(quick - before) <= _SETTLED * length) & (quick >= 0) & (quick <= length)
+    if near.all():  # nearly always: a frame is short, and the curve nearly straight within it
+        return quick
     for _ in range(_STEPS):
         value = ((cubic * x + square) * x + line) * x + start
         slope = (3 * cubic * x + 2 * square) * x + line
@@ -72,13 +81,21 @@ class Curve:
         Where the value may be used.
     grid : Grid, optional
         The frame times made ready, where several curves share them.
+    slopes : numpy.ndarray, optional
+        Time derivative at the frames, where it is worked out already.
     """
 
     def __init__(
-        self, time_s: np.ndarray, values: np.ndarray, known: np.ndarray, grid: Grid | None = None
+        self,
+        time_s: np.ndarray,
+        values: np.ndarray,
+        known: np.ndarray,
+        grid: Grid | None = None,
+        *,
+        slopes: np.ndarray | None = None,
     ) -> None:
         self.time_s, self.values, self.known = time_s, values, known
-        self._spline = Cubic(grid or Grid(time_s), values)
+        self._spline = Cubic(grid or Grid(time_s), values, slopes)
         self._whole = bool(known.all())
         self._unknown = None if self._whole else np.concatenate([[0], np.cumsum(~known)])
         grace = 0.501 * float(time_s[1] - time_s[0])
@@ -88,6 +105,8 @@ class Curve:
         """Values at any times, NaN where not known; shape of `times` (+ (k,))."""
         times = np.asarray(times, float)
         usable = self.readable(times, times)
+        if usable.all():
+            return self._spline(times)
         values = self._spline(np.where(usable, times, self.time_s[0]))
         return np.where(usable.reshape(usable.shape + (1,) * (values.ndim - times.ndim)), values, np.nan)
 
@@ -121,24 +140,27 @@ class Curve:
         at = self._climbs(sign * (self.values - level))
         *turns, start = self._spline.pieces(at)
         pieces = (*(sign * each for each in turns), sign * (start - level))
-        return self.time_s[at] + _root(pieces, self.time_s[at + 1] - self.time_s[at])
+        return self.time_s[at] + _root(pieces, self.grid_step[at])
 
     def turns(self, *, highest: bool) -> np.ndarray:
         """Times of the local maxima (or minima). [s]"""
-        return self._tops if highest else self._bottoms
+        return self._turns[0 if highest else 1]
 
     @cached_property
-    def _tops(self) -> np.ndarray:
-        return self._stationary(1.0)
+    def _turns(self) -> tuple[np.ndarray, np.ndarray]:
+        """Times of the local maxima and of the local minima, from one search."""
+        slopes = self._spline.slopes
+        tops, bottoms = self._climbs(-slopes), self._climbs(slopes)
+        at = np.concatenate([tops, bottoms])
+        sign = np.concatenate([np.full(len(tops), -1.0), np.ones(len(bottoms))])
+        pieces = tuple(sign * each for each in self._spline.slope_pieces(at))
+        times = self.time_s[at] + _root(pieces, self.grid_step[at])
+        return times[: len(tops)], times[len(tops) :]
 
-    @cached_property
-    def _bottoms(self) -> np.ndarray:
-        return self._stationary(-1.0)
-
-    def _stationary(self, sign: float) -> np.ndarray:
-        at = self._climbs(-sign * self._spline.slopes)
-        pieces = tuple(-sign * each for each in self._spline.slope_pieces(at))
-        return self.time_s[at] + _root(pieces, self.time_s[at + 1] - self.time_s[at])
+    @property
+    def grid_step(self) -> np.ndarray:
+        """Time from each frame to the next. [s]"""
+        return self._spline.grid.step
 
     def _climbs(self, values: np.ndarray) -> np.ndarray:
         """Frames after which a quantity, known on both sides, rises above zero."""
@@ -169,12 +191,15 @@ class Curve:
         sign, (tops, heights) = (1.0, self._high) if highest else (-1.0, self._low)
         start, stop = np.atleast_1d(np.asarray(start, float)), np.atleast_1d(np.asarray(stop, float))
         usable = self.readable(start, stop)
-        ends = np.stack([start, stop])
-        times, values = np.where(usable, ends, np.nan), np.full(ends.shape, np.nan)
-        values[:, usable] = self._spline(ends[:, usable])
-        first, last = np.searchsorted(tops, ends)
-        best = np.where(sign * values[0] >= sign * values[1], 0, 1)
-        times, values = (np.where(best == 0, pair[0], pair[1]) for pair in (times, values))
+        ends = np.array([start, stop])
+        first, last = tops.searchsorted(ends)
+        if usable.all():
+            times, values = ends, self._spline(ends)
+        else:
+            times, values = np.where(usable, ends, np.nan), np.full(ends.shape, np.nan)
+            values[:, usable] = self._spline(ends[:, usable])
+        former = sign * values[0] >= sign * values[1]
+        times, values = (np.where(former, *pair) for pair in (times, values))
         for i in np.flatnonzero(usable & (last > first)):
             top = first[i] + int(np.argmax(sign * heights[first[i] : last[i]]))
             if sign * heights[top] > sign * values[i]:
@@ -184,8 +209,8 @@ class Curve:
     @cached_property
     def _high(self) -> tuple[np.ndarray, np.ndarray]:
         """Times and heights of the local maxima."""
-        return self._tops, self._spline(self._tops)
+        return self._turns[0], self._spline(self._turns[0])
 
     @cached_property
     def _low(self) -> tuple[np.ndarray, np.ndarray]:
-        return self._bottoms, self._spline(self._bottoms)
+        return self._turns[1], self._spline(self._turns[1])

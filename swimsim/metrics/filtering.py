@@ -67,29 +67,28 @@ def smooth(values: np.ndarray, *, cutoff_hz: float, rate_hz: float) -> np.ndarra
     cutoff_hz, rate_hz : float
         Half-power point of both passes together, and frame rate. [Hz]
     """
-    from scipy.signal import sosfiltfilt
+    from scipy.signal import lfilter
 
-    sos = _one_pass(np.tan(np.pi * design_cutoff(cutoff_hz, rate_hz) / rate_hz))
-    pad = min(len(values) - 1, max(9, int(1.5 * rate_hz / cutoff_hz)))
-    return sosfiltfilt(sos, values, axis=0, padlen=pad)
+    ahead, back = _one_pass(np.tan(np.pi * design_cutoff(cutoff_hz, rate_hz) / rate_hz))
+    n, flat = len(values), values.reshape(len(values), -1).T
+    pad = min(n - 1, max(9, int(1.5 * rate_hz / cutoff_hz)))
+    longer = np.empty((len(flat), n + 2 * pad))  # both ends carried on, turned about the end point
+    longer[:, pad : pad + n] = flat
+    longer[:, :pad] = 2 * flat[:, :1] - flat[:, pad:0:-1]
+    longer[:, pad + n :] = 2 * flat[:, -1:] - flat[:, -2 : -pad - 2 : -1]
+    steady = np.array([1 - ahead[0], ahead[2] - back[2]])  # state of the filter after a long constant 1
+    for _ in range(2):
+        longer = lfilter(ahead, back, longer, zi=steady * longer[:, :1])[0][:, ::-1]
+    return longer[:, pad : pad + n].T.reshape(values.shape)
 
 
-def _one_pass(corner: float) -> np.ndarray:
-    """Second-order Butterworth low-pass as one second-order section; `corner` is tan(pi cut-off / rate)."""
+def _one_pass(corner: float) -> tuple[np.ndarray, np.ndarray]:
+    """Second-order Butterworth low-pass, numerator and denominator; `corner` is tan(pi cut-off / rate)."""
     scale = 1 / (1 + np.sqrt(2) * corner + corner**2)
     gain = corner**2 * scale
-    return np.array(
-        [
-            [
-                gain,
-                2 * gain,
-                gain,
-                1.0,
-                2 * (corner**2 - 1) * scale,
-                (1 - np.sqrt(2) * corner + corner**2) * scale,
-            ]
-        ]
-    )
+    ahead = np.array([gain, 2 * gain, gain])
+    back = np.array([1.0, 2 * (corner**2 - 1) * scale, (1 - np.sqrt(2) * corner + corner**2) * scale])
+    return ahead, back
 
 
 def noise_left(smoothing: Smoothing, rate_hz: float) -> float:

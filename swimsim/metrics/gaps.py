@@ -32,8 +32,19 @@ def even_times(time_s: np.ndarray) -> np.ndarray | None:
     return time_s[0] + step * np.arange(int(count + 1e-6) + 1)
 
 
+def usable(values: np.ndarray) -> np.ndarray:
+    """Where points (..., k) are positions: no coordinate missing or beyond all bounds."""
+    with np.errstate(invalid="ignore"):
+        return (np.abs(values) <= FARTHEST_M).all(axis=-1)
+
+
 def fill(
-    time_s: np.ndarray, values: np.ndarray, even_s: np.ndarray, *, longest_s: float = LONGEST_FILLED_S
+    time_s: np.ndarray,
+    values: np.ndarray,
+    even_s: np.ndarray,
+    *,
+    longest_s: float = LONGEST_FILLED_S,
+    seen: np.ndarray | None = None,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Columns on even times with every gap filled in, and where they may be used.
 
@@ -45,6 +56,8 @@ def fill(
     even_s : numpy.ndarray, shape (m,)
     longest_s : float
         Longest gap that is filled in. [s]
+    seen : numpy.ndarray of bool, shape (n_frames,), optional
+        Frames that are not missing, where that is worked out already.
 
     Returns
     -------
@@ -52,15 +65,14 @@ def fill(
         Cubic through short gaps, straight over long ones, constant beyond the ends.
     known : numpy.ndarray of bool, shape (m,)
     """
-    with np.errstate(invalid="ignore"):
-        seen = (np.abs(values) <= FARTHEST_M).all(axis=1)
-    if seen.all() and even_s is time_s:
-        return np.array(values), seen
+    seen = usable(values) if seen is None else seen
+    if even_s is time_s and seen.all():
+        return values, seen
     if seen.sum() < 2:
         return np.zeros((len(even_s), values.shape[1])), np.zeros(len(even_s), bool)
     at, have = time_s[seen], values[seen]
     before = np.minimum(np.maximum(at.searchsorted(even_s, side="right") - 1, 0), len(at) - 2)
-    step = np.median(np.diff(even_s))
+    step = (even_s[-1] - even_s[0]) / (len(even_s) - 1)
     short = at[before + 1] - at[before] <= longest_s + 1.001 * step
     if even_s is time_s:
         exact = seen

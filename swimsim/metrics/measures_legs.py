@@ -6,6 +6,7 @@ import numpy as np
 
 from ..ground.conventions import SIDES, other_side
 from .curves import Curve
+from .measures_arm import between_deg
 from .measures_lines import PLANAR
 from .measures_roll import STANDS_OUT_SIGMAS
 from .readout import Readout
@@ -167,9 +168,7 @@ def _gap(strokes: Strokes, side: str) -> Readout:
 
 
 def _knee_deg(hip: np.ndarray, knee: np.ndarray, ankle: np.ndarray) -> np.ndarray:
-    thigh, shank = knee - hip, ankle - knee
-    across = np.linalg.norm(np.cross(thigh, shank), axis=1)
-    return np.degrees(np.arctan2(across, (thigh * shank).sum(axis=1)))
+    return between_deg(knee - hip, ankle - knee)
 
 
 def _flexion_of(n_hips: int):

@@ -92,11 +92,11 @@ def depth_and_travel(strokes: Strokes) -> list[Readout]:
         deepest, lowest = height.extreme(arm.entry, arm.exit, highest=False)
         ends = np.stack([arm.start_backward, arm.end_backward], axis=1)
         x = track.at(hand, ends)[..., 0]
-        past = track.at(hip, arm.exit)[:, 0] - track.at(hand, arm.exit)[:, 0]
+        hip_x, hand_x = track.together((hip, hand), arm.exit)[..., 0]
         readouts += [
             Readout("hand_depth", side, -100 * lowest, (hand,), deepest),
             Readout("backward_displacement", side, 100 * (x[:, 0] - x[:, 1]), (hand,), ends),
-            Readout("exit_past_hip", side, 100 * past, (hand, hip), arm.exit),
+            Readout("exit_past_hip", side, 100 * (hip_x - hand_x), (hand, hip), arm.exit),
             Readout(
                 "entry_reach",
                 side,

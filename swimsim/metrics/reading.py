@@ -20,7 +20,7 @@ from . import (
 )
 from .events import EXIT_JOINTS, EXIT_RULE, list_events
 from .gaps import LONGEST_FILLED_S
-from .readout import to_measures, unreadable
+from .readout import Told, to_measures, unreadable
 from .strokes import HEAD_TURN_DEG, Strokes, read_strokes
 from .track import Track
 
@@ -125,15 +125,29 @@ def measure_trace(
     InputError
         A cut-off or rule that cannot be used.
     """
-    _check(trace, cutoff_hz, exit_rule)
+    check(trace, cutoff_hz, exit_rule)
+    how = {"cutoff_hz": cutoff_hz, "exit_rule": exit_rule, "longest_gap_s": longest_gap_s}
+    return read_points(trace, view=view, told={}, **how)
+
+
+def read_points(
+    trace: Trace,
+    *,
+    cutoff_hz: float | str | None,
+    exit_rule: str,
+    view: str | None,
+    longest_gap_s: float,
+    told: Told,
+) -> Reading:
+    """`measure_trace`, with what a picture does not tell left out by `told`."""
     track = Track(trace, cutoff_hz, longest_gap_s=longest_gap_s)
     if track.unreadable:
-        return Reading((), unreadable(track.unreadable), {}, {}, track.unreadable)
+        return Reading((), unreadable(track.unreadable, told), {}, {}, track.unreadable)
     with np.errstate(invalid="ignore"):
         strokes = read_strokes(track, exit_rule=exit_rule)
         readouts = [readout for part in _told(view) for readout in part(strokes)]
         readouts += measures_symmetry.indices(readouts)
-        measures = to_measures(readouts, strokes)
+        measures = to_measures(readouts, strokes, told=told)
     return Reading(
         list_events(strokes.arms, exit_rule=exit_rule),
         measures,
@@ -156,7 +170,8 @@ def _told(view: str | None) -> list:
     return [part for part in _PARTS if view is None or view in _SEEN_FROM.get(part, (view,))]
 
 
-def _check(trace: Trace, cutoff_hz: float | str | None, exit_rule: str) -> None:
+def check(trace: Trace, cutoff_hz: float | str | None, exit_rule: str) -> None:
+    """Refuse a cut-off or rule that cannot be used."""
     if exit_rule not in EXIT_JOINTS:
         raise InputError(f"exit_rule: '{exit_rule}' is not known, {nearest(exit_rule, EXIT_JOINTS)}")
     if cutoff_hz is None or cutoff_hz == "auto":

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
+from types import MappingProxyType
 
 import numpy as np
 
@@ -53,28 +55,52 @@ class Readout:
     reason: str | None = None
 
 
-def to_measures(readouts: list[Readout], strokes: Strokes) -> tuple[Measure, ...]:
-    """Records in the order of the definitions: over all cycles, then by breath, then cycle by cycle."""
+#: Of each measure: why the picture does not tell it (None if it does), and what it adds to the rule.
+Told = Mapping[str, tuple[str | None, str]]
+_ALL: tuple[str | None, str] = (None, "")
+
+
+def to_measures(
+    readouts: list[Readout], strokes: Strokes, *, told: Told = MappingProxyType({})
+) -> tuple[Measure, ...]:
+    """Records in the order of the definitions: over all cycles, then by breath, then cycle by cycle.
+
+    A measure that is not told has one NaN record for each side, with the reason.
+    """
     known = {(readout.measure, readout.side): readout for readout in readouts}
     measures: list[Measure] = []
-    frames = _all_frames(readouts, strokes)
-    for key, definition in read_toml("definitions")["measure"].items():
-        for side in SIDES if definition["per"] == "side" else (None,):
-            readout = known.get((key, side))
-            if readout is None or not len(readout.values):
-                measures.append(_empty(key, side, definition, readout, strokes))
-            else:
-                measures.extend(_records(readout, definition, strokes, frames.get(id(readout))))
+    frames = _all_frames([one for one in readouts if told.get(one.measure, _ALL)[0] is None], strokes)
+    for key, side, (unit, rule) in _wanted():
+        why, more = told.get(key, _ALL)
+        readout, rest = known.get((key, side)), (unit, rule + more, key)
+        there = readout is not None and len(readout.values)
+        if why is not None:
+            joints = readout.joints if there else ()
+            measures.append(Measure(key, side, None, np.nan, *rest, reason=why, joints=joints))
+        elif there:
+            measures.extend(_records(readout, rest, strokes, frames.get(id(readout))))
+        else:
+            reason = _no_value(side, readout, strokes)
+            measures.append(Measure(key, side, None, np.nan, *rest, reason=reason))
     return tuple(measures)
 
 
-def unreadable(reason: str) -> tuple[Measure, ...]:
-    """Every measure NaN, for one reason."""
-    return tuple(
-        Measure(key, side, None, np.nan, d["unit"], d["rule"], key, reason=reason)
-        for key, d in read_toml("definitions")["measure"].items()
-        for side in (SIDES if d["per"] == "side" else (None,))
-    )
+def unreadable(reason: str, told: Told = MappingProxyType({})) -> tuple[Measure, ...]:
+    """Every measure NaN, for one reason, or because it is not told."""
+    found = []
+    for key, side, (unit, rule) in _wanted():
+        why, more = told.get(key, _ALL)
+        found.append(Measure(key, side, None, np.nan, unit, rule + more, key, reason=why or reason))
+    return tuple(found)
+
+
+def _wanted() -> list[tuple[str, str | None, tuple[str, str]]]:
+    """Key, side, unit and rule of every measure, in the order of the definitions."""
+    return [
+        (key, side, (row["unit"], row["rule"]))
+        for key, row in read_toml("definitions")["measure"].items()
+        for side in (SIDES if row["per"] == "side" else (None,))
+    ]
 
 
 def nothing_read(measures: Iterable[Measure]) -> str | None:
@@ -111,13 +137,12 @@ def mean(values: np.ndarray, *, turn: float | None = None) -> tuple[float, float
 
 
 def _records(
-    readout: Readout, definition: dict, strokes: Strokes, frames: list[tuple[int, ...]] | None
+    readout: Readout, rest: tuple[str, str, str], strokes: Strokes, frames: list[tuple[int, ...]] | None
 ) -> list[Measure]:
     values = readout.values
     if frames is None:
         frames = [()] * len(values)
     base = (readout.measure, readout.side)
-    rest = (definition["unit"], definition["rule"], readout.measure)
     why = _reason(readout, strokes)
     records = [_over(readout, rest, values, (None, why, frames))]
     for kind in _breath_kinds(readout, strokes):
@@ -148,7 +173,7 @@ def _over(readout: Readout, rest: tuple[str, str, str], values: np.ndarray, extr
     return Measure(
         readout.measure, readout.side, None, value, *rest, breathing=breathing,
         reason=None if np.isfinite(value) else why, uncertainty=uncertainty,
-        frames=tuple(sorted({f for one in frames for f in one})), joints=readout.joints,
+        frames=tuple(sorted(set(chain.from_iterable(frames)))), joints=readout.joints,
     )  # fmt: skip
 
 
@@ -167,8 +192,9 @@ def _all_frames(readouts: Sequence[Readout], strokes: Strokes) -> dict[int, list
     found, start, frames = strokes.track.nearest_frames(flat).tolist(), 0, {}
     for key, times in timed:
         width, stop = times.size // max(len(times), 1), start + times.size
-        rows = (found[i : i + width] for i in range(start, stop, width)) if width else ()
-        frames[key] = [tuple(f for f in row if f >= 0) for row in rows]
+        part = found[start:stop]
+        rows = zip(*(part[i::width] for i in range(width)), strict=True)
+        frames[key] = [tuple(f for f in row if f >= 0) for row in rows] if -1 in part else list(rows)
         start = stop
     return frames
 
@@ -188,17 +214,13 @@ def _reason(readout: Readout, strokes: Strokes) -> str:
     return readout.reason or "the instant it is read at was not found in any cycle"
 
 
-def _empty(
-    key: str, side: str | None, definition: dict, readout: Readout | None, strokes: Strokes
-) -> Measure:
-    """A NaN record that says why there is no value."""
+def _no_value(side: str | None, readout: Readout | None, strokes: Strokes) -> str:
+    """Why there is no value on a side."""
     if readout is not None and readout.reason:
-        reason = readout.reason
-    elif side is None:
-        reason = "; ".join(dict.fromkeys(_why_no_cycle(strokes, each) for each in SIDES))
-    else:
-        reason = _why_no_cycle(strokes, side)
-    return Measure(key, side, None, np.nan, definition["unit"], definition["rule"], key, reason=reason)
+        return readout.reason
+    if side is None:
+        return "; ".join(dict.fromkeys(_why_no_cycle(strokes, each) for each in SIDES))
+    return _why_no_cycle(strokes, side)
 
 
 def _why_no_cycle(strokes: Strokes, side: str) -> str:

@@ -11,10 +11,10 @@ from ..ground.errors import InputError, nearest
 from ..ground.rays import onto_plane
 from ..ground.records import Camera, Seen, Trace
 from .events import EXIT_RULE
-from .reading import Reading, measure_trace
+from .reading import Reading, check, read_points
 from .seen_body import STATURE_M, body_share
 from .seen_lift import lift
-from .seen_views import View, as_told, told_events, view_of
+from .seen_views import View, told, told_events, view_of
 
 LONGEST_GAP_S = 0.25  # gaps that are filled in: a hand is hidden by its own splash (choice of ours)
 SCALES = ("camera", "body", "lane_line", "none")
@@ -97,14 +97,13 @@ def measure_seen(
     """
     scale = Scale(scale) if isinstance(scale, str) else scale
     trace, view = lifted(seen, scale, filmed_hz=filmed_hz, limbs=limbs, square=square)
-    reading = measure_trace(
-        trace, cutoff_hz=cutoff_hz, exit_rule=exit_rule, view=view.kind, longest_gap_s=LONGEST_GAP_S
-    )
-    told = as_told(reading.measures, view, scaled=scale.kind != "none", limbs=limbs)
+    check(trace, cutoff_hz, exit_rule)
+    reading = read_points(
+        trace, cutoff_hz=cutoff_hz, exit_rule=exit_rule, view=view.kind, longest_gap_s=LONGEST_GAP_S,
+        told=told(view, scaled=scale.kind != "none", limbs=limbs),
+    )  # fmt: skip
     events = tuple(event for event in reading.events if event.event in told_events(view))
-    return replace(
-        reading, events=events, measures=told, rule=f"{reading.rule} {_rule(seen, view, scale, trace.meta)}"
-    )
+    return replace(reading, events=events, rule=f"{reading.rule} {_rule(seen, view, scale, trace.meta)}")
 
 
 def lifted(

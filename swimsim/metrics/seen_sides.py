@@ -61,11 +61,11 @@ def _spread(pixels: np.ndarray) -> float:
 def _exchanged(across: np.ndarray, time_s: np.ndarray, clear_px: float) -> np.ndarray:
     """Frames in which the vectors (n_frames, n_pairs, 2) point the wrong way."""
     swapped = np.zeros(len(across), bool)
-    seen = np.isfinite(across).all(axis=-1)
+    seen = np.isfinite(across[..., 0] + across[..., 1])
     both = seen[1:] & seen[:-1]
-    across = np.where(seen[..., None], across, 0.0)
-    size = np.sqrt((across**2).sum(axis=-1))
-    dot = ((across[1:] * across[:-1]).sum(axis=-1) * both).sum(axis=1)
+    x, y = (np.where(seen, across[..., axis], 0.0) for axis in (0, 1))
+    size = np.sqrt(x * x + y * y)
+    dot = (x[1:] * x[:-1] + y[1:] * y[:-1]).sum(axis=1)
     lengths = (size[1:] * size[:-1] * both).sum(axis=1)
     enough = lengths > clear_px**2 * np.maximum(both.sum(axis=1), 1)
     turns = np.flatnonzero((dot < TURNED * lengths) & enough) + 1

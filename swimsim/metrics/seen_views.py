@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from ..ground.records import Camera, Measure
+from ..ground.records import Camera
 from ..ground.tables import read_toml
 
 KINDS = ("front", "side", "below")  # by the axis that is not seen: x, y, z
@@ -79,10 +80,9 @@ def _words(view: View) -> str:
     ]
 
 
-def as_told(
-    measures: tuple[Measure, ...], view: View, *, scaled: bool = True, limbs: bool = True
-) -> tuple[Measure, ...]:
-    """Measures of lifted points, with NaN and a reason where the view does not tell them.
+@lru_cache(maxsize=64)
+def told(view: View, *, scaled: bool = True, limbs: bool = True) -> dict[str, tuple[str | None, str]]:
+    """Why a view does not tell a measure (None if it does), and what that adds to its rule, for every measure.
 
     Parameters
     ----------
@@ -92,34 +92,10 @@ def as_told(
         Whether limbs were turned out of the picture by their length; an angle in space that needs it has the rule
         `..._by_limb_length` then, else `..._as_seen`: the angle in the picture.
     """
-    told: list[Measure] = []
-    known: dict[str, tuple[str | None, bool]] = {}
-    how = "by_limb_length" if limbs else "as_seen"
-    empty: set[tuple[str, str | None]] = set()
-    for measure in measures:
-        if measure.measure not in known:
-            why, turned = readable(measure.measure, view)
-            if why is None and not scaled and measure.unit in _LENGTHS:
-                why = NO_SCALE
-            known[measure.measure] = why, turned
-        why, turned = known[measure.measure]
-        if why is not None:
-            one = measure.measure, measure.side
-            if one not in empty:
-                empty.add(one)
-                told.append(
-                    replace(
-                        measure,
-                        value=np.nan,
-                        reason=why,
-                        uncertainty=None,
-                        cycle=None,
-                        breathing=None,
-                        frames=(),
-                    )
-                )
-        elif turned:
-            told.append(replace(measure, rule=f"{measure.rule}_{how}"))
-        else:
-            told.append(measure)
-    return tuple(told)
+    how, found = "_by_limb_length" if limbs else "_as_seen", {}
+    for key, definition in read_toml("definitions")["measure"].items():
+        why, turned = readable(key, view)
+        if why is None and not scaled and definition["unit"] in _LENGTHS:
+            why = NO_SCALE
+        found[key] = why, how if turned and why is None else ""
+    return found

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
 
 from ..ground.conventions import SIDES
+from ..ground.cubic import Grid
 from ..ground.records import Trace
 from . import filtering, gaps
-from .cubic import Grid
 from .curves import Curve
 
 LEAST_RATE_HZ = 24.0
@@ -64,6 +65,7 @@ class Track:
         self._curves: dict[tuple, Curve] = {}
         self._together: dict[tuple[str, ...], np.ndarray] = {}
         self._seen: set[str] = set()
+        self._place: dict[str, int] = {}
         self.smoothing: dict[str, filtering.Smoothing] = {}
         self._group = {
             name: group for group, kinds in GROUPS.items() for kind in kinds for name in _names(kind)
@@ -80,8 +82,14 @@ class Track:
         self.rate_hz = float((len(even) - 1) / (even[-1] - even[0]))
         if self.rate_hz < LEAST_RATE_HZ:
             return f"frame rate {self.rate_hz:.3g} Hz, 25 Hz or more needed"
+        seen, place = gaps.usable(trace.joints_m), {name: i for i, name in enumerate(trace.joint_names)}
         for name in self._group:
-            filled, known = gaps.fill(trace.time_s, trace.joint(name), even, longest_s=longest_gap_s)
+            if name not in place:
+                continue
+            at = place[name]
+            filled, known = gaps.fill(
+                trace.time_s, trace.joints_m[:, at], even, longest_s=longest_gap_s, seen=seen[:, at]
+            )
             if known.any():
                 self._positions[name], self._known[name] = filled, known
         self._rough = dict(self._positions)
@@ -94,6 +102,7 @@ class Track:
         for group, names in members.items():
             self._smooth(names, self.smoothing[group])
         self._seen = {name for name, known in self._known.items() if known.any()}
+        self._place = {name: 3 * i for i, name in enumerate(self._positions)}
         return None
 
     def _axes(self, names: list[str]) -> list[np.ndarray]:
@@ -138,7 +147,25 @@ class Track:
 
     def curve(self, name: str) -> Curve:
         """Curve of a joint, values (n, 3). [m]"""
-        return self._kept(("joint", name), lambda: self.frames(name), name)
+        return self.curves(name)
+
+    def curves(self, *names: str) -> Curve:
+        """Curve of several joints side by side, values (n, 3 len(names)), known where all of them are. [m]"""
+        key = ("joints", *names)
+        if key not in self._curves:
+            if all(name in self._place for name in names):
+                columns = np.concatenate([self._place[name] + np.arange(3) for name in names])
+                values, slopes = (part[:, columns] for part in self._all)
+            else:
+                values, slopes = np.concatenate([self.frames(name) for name in names], axis=1), None
+            self._curves[key] = Curve(self.time_s, values, self.known(*names), self.grid, slopes=slopes)
+        return self._curves[key]
+
+    @cached_property
+    def _all(self) -> tuple[np.ndarray, np.ndarray]:
+        """Positions and slopes of all joints side by side: one solution is quicker than one for each."""
+        values = np.concatenate(list(self._positions.values()), axis=1)
+        return values, self.grid.slopes(values)
 
     def signal(self, key: tuple, make, *names: str, rough: bool = False) -> Curve:
         """Curve of a quantity made of the frames of the named joints; made once for each key.
@@ -156,6 +183,11 @@ class Track:
     def at(self, name: str, times: np.ndarray) -> np.ndarray:
         """Position of a joint at any times, shape (n_times, 3); NaN where not known. [m]"""
         return self.curve(name).at(times)
+
+    def together(self, names: Sequence[str], times: np.ndarray) -> np.ndarray:
+        """Positions of several joints at any times, (n_names, *times.shape, 3), NaN if any is not known. [m]"""
+        found = self.curves(*names).at(times)
+        return np.moveaxis(found.reshape(*found.shape[:-1], len(names), 3), -2, 0)
 
     def noise_m(self, name: str) -> float:
         """Standard deviation of the noise found in one coordinate of a joint before smoothing. [m]"""

@@ -111,7 +111,7 @@ def air_slope(near_m: np.ndarray, far_m: np.ndarray, aside_m: np.ndarray) -> np.
         slope = aside / (near + far / N_WATER)
         for _ in range(NEWTON_STEPS):
             root = np.sqrt(squared + more * slope * slope)
-            step = (aside - slope * (near + far / root)) / (near + far * squared / root**3)
+            step = (aside - slope * (near + far / root)) / (near + far * squared / (root * root * root))
             slope = slope + step
             if not (np.abs(step) > SETTLED * np.abs(slope)).any():
                 break

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from swimsim.ground.conventions import JOINTS, MODEL_LINE
+from swimsim.ground.cubic import Cubic, Grid
 from swimsim.ground.errors import InputError
 from swimsim.ground.records import Camera, Seen, Trace
 
@@ -146,14 +147,14 @@ def _opened(exposure_s: float) -> tuple[float, ...]:
 
 def _curves(trace: Trace):
     """Joints of a trace at any time within it; straight lines for joints with gaps, so that gaps stay gaps."""
-    from scipy.interpolate import make_interp_spline
-
     whole = np.isfinite(trace.joints_m).all(axis=(0, 2))
-    smooth = make_interp_spline(trace.time_s, trace.joints_m[:, whole], k=3)
+    smooth = Cubic(Grid(trace.time_s), trace.joints_m[:, whole].reshape(len(trace.time_s), -1))
 
     def at(time: np.ndarray) -> np.ndarray:
+        if whole.all():
+            return smooth(time).reshape(-1, len(whole), 3)
         found = np.empty((len(time), len(whole), 3))
-        found[:, whole] = smooth(time)
+        found[:, whole] = smooth(time).reshape(len(time), -1, 3)
         for joint in np.flatnonzero(~whole):
             for axis in range(3):
                 found[:, joint, axis] = np.interp(time, trace.time_s, trace.joints_m[:, joint, axis])

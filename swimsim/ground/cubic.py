@@ -26,6 +26,7 @@ class Grid:
         self.time_s = time_s
         self.step = np.diff(time_s)
         self._middles = (time_s[1:] + time_s[:-1]) / 2
+        self._before, self._after = 3 * self.step[1:], 3 * self.step[:-1]
 
     @cached_property
     def _factored(self) -> tuple:
@@ -42,14 +43,18 @@ class Grid:
         """Slopes of the spline at the times, shape of `values` (n,) or (n, k)."""
         from scipy.linalg.lapack import dgttrs
 
-        step = self.step if values.ndim == 1 else self.step[:, None]
-        rise = np.diff(values, axis=0) / step
-        right = np.empty(values.shape)
-        right[1:-1] = 3 * (step[1:] * rise[:-1] + step[:-1] * rise[1:])
-        first, last = self.step[0] + self.step[1], self.step[-1] + self.step[-2]
-        right[0] = ((step[0] + 2 * first) * step[1] * rise[0] + step[0] ** 2 * rise[1]) / first
-        right[-1] = (step[-1] ** 2 * rise[-2] + (2 * last + step[-1]) * step[-2] * rise[-1]) / last
-        return dgttrs(*self._factored, right)[0].reshape(values.shape)
+        step, turned = self.step, np.ascontiguousarray(values.T)  # each column in one piece
+        rise = turned[..., 1:] - turned[..., :-1]
+        rise /= step
+        right = np.empty(turned.shape)
+        inner = np.multiply(rise[..., :-1], self._before, out=right[..., 1:-1])
+        inner += rise[..., 1:] * self._after
+        first, last = step[0] + step[1], step[-1] + step[-2]
+        right[..., 0] = ((step[0] + 2 * first) * step[1] * rise[..., 0] + step[0] ** 2 * rise[..., 1]) / first
+        right[..., -1] = (
+            step[-1] ** 2 * rise[..., -2] + (2 * last + step[-1]) * step[-2] * rise[..., -1]
+        ) / last
+        return dgttrs(*self._factored, right.T, overwrite_b=1)[0].reshape(values.shape, order="F")
 
     def piece_of(self, times: np.ndarray) -> np.ndarray:
         """Which piece each time lies in; those beyond the ends belong to the end pieces."""
@@ -69,11 +74,13 @@ class Cubic:
     grid : Grid
     values : numpy.ndarray, shape (n,) or (n, k)
         Finite.
+    slopes : numpy.ndarray, optional
+        Of the spline at the times, where they are worked out already.
     """
 
-    def __init__(self, grid: Grid, values: np.ndarray) -> None:
+    def __init__(self, grid: Grid, values: np.ndarray, slopes: np.ndarray | None = None) -> None:
         self.grid, self.values = grid, np.asarray(values, float)
-        self.slopes = grid.slopes(self.values)
+        self.slopes = grid.slopes(self.values) if slopes is None else slopes
 
     def pieces(self, at: np.ndarray) -> tuple[np.ndarray, ...]:
         """Coefficients of the named pieces, highest power first: four arrays of shape of `at` (+ (k,))."""
@@ -87,8 +94,17 @@ class Cubic:
     def __call__(self, times: np.ndarray) -> np.ndarray:
         """Values at any times, shape of `times` (+ (k,))."""
         at, past = self._place(times)
-        cubic, square, line, start = self.pieces(at)
-        return ((cubic * past + square) * past + line) * past + start
+        step = self.grid.step[at]
+        share = past / (step if self.values.ndim == 1 else step[..., None])
+        left, later = 1 - share, at + 1
+        found = self.values[at]  # the four parts of Hermite's form, added up in place: columns may be many
+        for part, weight in (
+            (self.values[later] - found, share * share * (3 - 2 * share)),
+            (self.slopes[at], past * left * left),
+            (self.slopes[later], -past * share * left),
+        ):
+            found += np.multiply(part, weight, out=part if part.ndim else None)
+        return found
 
     def slope(self, times: np.ndarray) -> np.ndarray:
         """Time derivative at any times."""
