@@ -7,8 +7,8 @@ from scipy.optimize import nnls
 from scipy.signal import butter, sosfiltfilt
 from tolerances import ALGEBRA
 
-from swimsim.metrics import filtering, gaps
 from swimsim.ground.cubic import Cubic, Grid
+from swimsim.metrics import filtering, gaps
 from swimsim.metrics.curves import Curve
 
 ROUNDING = 1e-9  # a band matrix solved two ways, on values of order one and slopes of order a hundred
