@@ -7,7 +7,9 @@ import numpy as np
 from ..stroke.pattern import ArmPattern, set_targets
 from .frame import Frame
 from .plan import UNKNOWNS, make_plan
-from .unknowns import CHECKED, solve_unknowns
+from .unknowns import try_unknowns
+
+GRID = 9  # values tried over the plausible range of a target
 
 
 def unreachable_text(frame: Frame, side: str, left: np.ndarray) -> str:
@@ -42,25 +44,26 @@ def _reachable(frame: Frame, side: str, target: str) -> list[float]:
     """Least and greatest value of one target, in its plausible range, for which the arm can be solved; or none."""
     meta = ArmPattern.__dataclass_fields__[target].metadata
 
-    def can(value: float) -> bool:
+    def solved(value: float, near: np.ndarray | None = None) -> np.ndarray | None:
         pattern = set_targets(frame.pattern, {f"{side}_{target}": float(value)})
-        plan = make_plan(pattern, frame.body, side=side)
         trial = Frame(pattern, frame.body, frame.motion)
-        return solve_unknowns(trial, plan, side, insist=False)[1].max() < CHECKED
+        return try_unknowns(trial, make_plan(pattern, frame.body, side=side), side, near=near)
 
-    grid = np.linspace(meta["low"], meta["high"], 9)
-    fits = [i for i, value in enumerate(grid) if can(value)]
+    grid = np.linspace(meta["low"], meta["high"], GRID)
+    fits = {i: found for i, value in enumerate(grid) if (found := solved(value)) is not None}
     if not fits:
         return []
-    first, last = fits[0], fits[-1]
-    low = grid[0] if first == 0 else _edge(can, grid[first], grid[first - 1])
-    high = grid[-1] if last == len(grid) - 1 else _edge(can, grid[last], grid[last + 1])
-    return [low, high]
+    low, high = min(fits), max(fits)
+    return [
+        grid[0] if low == 0 else _edge(solved, grid[low], grid[low - 1], fits[low]),
+        grid[-1] if high == GRID - 1 else _edge(solved, grid[high], grid[high + 1], fits[high]),
+    ]
 
 
-def _edge(can, good: float, bad: float) -> float:
-    """The value nearest to `bad` that still can be solved, to a 32nd of the step."""
+def _edge(solved, good: float, bad: float, near: np.ndarray) -> float:
+    """The value nearest to `bad` that still can be solved, to a 32nd of the step, each try from the last that could."""
     for _ in range(5):
         middle = (good + bad) / 2
-        good, bad = (middle, bad) if can(middle) else (good, middle)
+        found = solved(middle, near)
+        good, bad, near = (good, middle, near) if found is None else (middle, bad, found)
     return float(good)

@@ -17,9 +17,7 @@ MOST_STEPS = 25  # Newton steps for many cycles
 MOST_EVALUATIONS = 160  # a solvable arm of one cycle needs about 40
 
 
-def solve_unknowns(
-    frame: Frame, plan: ArmPlan, side: str, *, insist: bool = True
-) -> tuple[np.ndarray, np.ndarray]:
+def solve_unknowns(frame: Frame, plan: ArmPlan, side: str) -> tuple[np.ndarray, np.ndarray]:
     """Unknowns and the absolute exact residuals that are left, both (n_unknowns, period).
 
     Powell's hybrid method from the first guess; where that fails, the targets are moved in steps from what the first
@@ -33,7 +31,7 @@ def solve_unknowns(
     many = plan.period > 3
     start = _start_of_many(frame, plan, side) if many else quick.first
     best = None
-    for way in _ways(plan, insist=insist and not many):
+    for way in _ways(plan):
         found = _checked(quick, *way(quick, start))
         if best is None or found[1].max() < best[1].max():
             best = found
@@ -42,7 +40,21 @@ def solve_unknowns(
     return best
 
 
-def _ways(plan: ArmPlan, *, insist: bool):
+def try_unknowns(
+    frame: Frame, plan: ArmPlan, side: str, *, near: np.ndarray | None = None
+) -> np.ndarray | None:
+    """Unknowns by the quickest way alone, from those of a neighbour if there is one; None if it does not get there."""
+
+    def arm_of(unknowns):
+        return ArmMotion(frame, plan.curves(unknowns), side=side)
+
+    quick = Quick(arm_of, plan)
+    start = quick.first if near is None else quick.from_first_instants(near)
+    found, left = _checked(quick, *_root(quick, start))
+    return found if left.max() < CHECKED else None
+
+
+def _ways(plan: ArmPlan):
     """Ways to a solution, the quickest first; each takes residuals and a start."""
     many = plan.period > 3
     yield (lambda quick, x: _newton(quick, x, plan.period)) if many else _root
@@ -50,7 +62,7 @@ def _ways(plan: ArmPlan, *, insist: bool):
         yield _still_last
     if many:
         yield lambda quick, x: _newton_in_steps(quick, x, plan.period)
-    elif insist:
+    else:
         yield _in_steps
 
 
