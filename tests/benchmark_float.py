@@ -1,14 +1,16 @@
 """Speed of the floating swimmer, as a ratio to real time: `python tests/benchmark_float.py [--runs N]`.
 
-Printed are median, spread and goal: simulated seconds per second of one process, for the whole job (parts, loads of
+Printed are median, spread and goal: simulated seconds per second of one processor, for the whole job (parts, loads of
 the arms, rounds until it settles) and for the steps of the engine alone; then the same steps with one Python call per
-rod and force, which is what the batch calls save. Nothing here passes or fails by time; that both ways move the
-swimmer alike is checked before they are compared.
+rod and force, which is what the batch calls save. Times are those of the processor, with the load of the machine
+beside them. Nothing here passes or fails by time; that both ways move the swimmer alike is checked before they are
+compared.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import time
 
 import numpy as np
@@ -36,9 +38,9 @@ def whole_job(preset: str) -> float:
     from swimsim.water.floating_cycle import float_cycle
 
     joints, body, period, speed = swimmer(preset)
-    start = time.perf_counter()
+    start = time.process_time()
     made = float_cycle(joints, body, period_s=period, speed_m_s=speed)
-    return made.periods * period / (time.perf_counter() - start)
+    return made.periods * period / (time.process_time() - start)
 
 
 def engine(preset: str, *, one_by_one: bool) -> tuple[float, np.ndarray]:
@@ -53,9 +55,9 @@ def engine(preset: str, *, one_by_one: bool) -> tuple[float, np.ndarray]:
     pond.place(*swim._start())
     load = swim.loads.at(swim.states)
     drive = swim._drive(swim.states, load, swim.loads.slope(swim.states, load), 0.0)
-    start = time.perf_counter()
+    start = time.process_time()
     out = pond.run(6 * swim.count, drive=drive)
-    return 6 * period / (time.perf_counter() - start), out[-swim.count :]
+    return 6 * period / (time.process_time() - start), out[-swim.count :]
 
 
 def plain_get(pond):
@@ -85,7 +87,7 @@ def line(name: str, values, goal: str = "-") -> None:
 
 def report(runs: int) -> None:
     """Print all ratios; what is compared runs in turns."""
-    print("simulated seconds per second")
+    print(f"simulated seconds per second; load {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
     for preset in PRESETS:
         line(f"{preset}: whole job", [whole_job(preset) for _ in range(runs)], f">= {GOAL:g}")
     batch, plain = [], []
