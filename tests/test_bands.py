@@ -189,6 +189,37 @@ def test_the_hand_leaves_at_or_behind_the_hip_and_enters_ahead_of_the_head(prese
 
 
 @EACH
+def test_the_hand_enters_fingers_first(preset, side):
+    """Fingertips first is correct (Virag et al. 2014): the hand slopes down by 10 to 40 degrees, as its path does."""
+    one = made(preset)
+    entry = next(e.time_s for e in one.truth.events if (e.side, e.cycle, e.event) == (side, 0, "entry"))
+    joints = one.motion.joints(np.array([entry]))[0]
+    hand = joints[JOINTS.index(f"{side}_fingertip")] - joints[JOINTS.index(f"{side}_wrist")]
+    assert inside(np.degrees(np.arctan2(-hand[2], np.hypot(hand[0], hand[1]))), (10, 40))
+
+
+@pytest.mark.parametrize("preset", PRESETS)
+def test_the_kick_is_narrow_and_begins_at_the_hip(preset):
+    """Ankles 30 to 45 cm up and down at a man's size, knee 30 to 50 degrees (both from memory, as the others below).
+
+    Heels at the surface and no foot above it by more than 6 cm; the wave runs from hip to ankle: the ankle is highest
+    after the knee is (Sanders, Psycharakis 2009; common practice).
+    """
+    one = made(preset)
+    time = np.linspace(0, one.motion.cycle_s, 1200, endpoint=False)
+    joints = one.motion.joints(time)
+    height = {
+        name: joints[:, JOINTS.index(f"left_{name}"), 2] for name in ("hip", "knee", "ankle", "heel", "toe")
+    }
+    assert inside(np.ptp(height["ankle"]) / one.body.stature_m * 1.80, (0.30, 0.45))
+    assert inside(one.truth.value("knee_most", "left"), (30 - 1e-6, 50))
+    assert -0.05 <= height["heel"].max() <= 0.05 and height["toe"].max() <= 0.06
+    beats = one.pattern.kick_beats // 2
+    knee, ankle = (np.angle(np.fft.rfft(height[name] - height["hip"])[beats]) for name in ("knee", "ankle"))
+    assert 10 <= np.degrees(knee - ankle) % 360 <= 90
+
+
+@EACH
 def test_the_palm_faces_back_until_the_hip(preset, side):
     """Within 35 degrees of straight back in the push (pass mark, common practice), 25 at the hip line."""
     one = made(preset)

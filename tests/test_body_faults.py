@@ -335,6 +335,10 @@ def test_a_scissor_kick_opens_once_in_a_cycle_for_a_tenth_to_a_sixth_of_it():
     assert 0.10 <= wide.mean() <= 0.15
     ears = at["left_ear"] - at["right_ear"]
     assert np.degrees(np.arctan2(ears[:, 2], ears[:, 1]))[np.argmax(gap)] > 60, "with the face out"
+    apart = at["left_ankle"][:, 2] - at["right_ankle"][:, 2]
+    assert 0.2 < apart[np.argmax(gap)] < 0.5, (
+        "like scissors, on the side that is up: a frog's feet would be level"
+    )
 
 
 def test_legs_that_part_keep_their_bones_and_their_kick():

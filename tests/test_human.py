@@ -184,7 +184,7 @@ def test_clean_swimmers_are_human(preset, breathing, kick, stature_m):
         ("exit_past_hip_m", -0.34, "end_backward"),  # a hand so short of the hip, in the time of a full push
         ("push_share", 0.32, "end_backward"),
         ("catch_depth_m", 0.60, "start_backward"),
-        ("push_share", 0.34, "entry"),  # so little time to recover that the hand drags through the water
+        ("push_share", 0.35, "entry"),  # so little time to recover that the hand drags through the water
     ],
 )
 def test_a_hand_that_would_turn_twice_or_drag_is_refused(target, value, event):

@@ -87,6 +87,11 @@ def test_greatest_at_an_end_and_of_a_level_function():
     assert place == pytest.approx([1.0, 3.0], abs=ROOT) and value == pytest.approx([1.0, 3.0], abs=ROOT)
     place, value = greatest(lambda x: -x, np.array([0.5]), np.array([1.0]))
     assert (place[0], value[0]) == (pytest.approx(0.5, abs=ROOT), pytest.approx(-0.5, abs=ROOT))
+    near = [0.7003, 0.9993]  # inside the last step of the scan before an end
+    place, value = greatest(
+        lambda x: np.cos(x - np.array(near)[:, None]), np.array([0.7, 0.3]), np.array([1.3, 1.0])
+    )
+    assert place == pytest.approx(near, abs=1e-6) and value == pytest.approx([1.0, 1.0], abs=1e-12)
     _, value = greatest(lambda x: np.full_like(x, 2.0), np.array([0.0]), np.array([1.0]))
     assert value[0] == 2.0
 

@@ -72,9 +72,8 @@ def greatest(f: Function, low: np.ndarray, high: np.ndarray, *, samples: int = 3
     place = grid[row, np.argmax(values, axis=1)]
     step = (high - low) / (samples - 1)
     for _ in range(5):
-        trio = np.clip(
-            place[:, None] + step[:, None] * np.array([-1.0, 0.0, 1.0]), low[:, None], high[:, None]
-        )
+        middle = np.clip(place, low + step, high - step)  # three places apart, close to an end too
+        trio = middle[:, None] + step[:, None] * np.array([-1.0, 0.0, 1.0])
         place, step = _vertex(trio, f(trio)), step * 0.2
         place = np.clip(place, low, high)
     return place, f(place[:, None])[:, 0]

@@ -9,7 +9,7 @@ from ..stroke.pattern import StrokePattern
 from ..stroke.rhythm import bump
 from .instants import greatest
 
-PART_CENTRE = 0.05  # cycle after the arm's exit at which the legs are parted most
+PART_CENTRE = 0.09  # cycle after the exit at which the legs are parted most: one foot up, the other down
 PART_HALF = 0.125  # half length of the parting: 10 to 15 % of the cycle are seen [cycle] [practice]
 TURNS = (-0.3, 0.8)  # between these the outward turn of a leg is looked for [rad]
 SAMPLES = 91  # of a half cycle
@@ -43,7 +43,8 @@ class Spread:
         self.always = self.parted = 0.0
         body = pattern.body
         halves = np.arange(2 * self.period) / 2
-        self.always = self._met(gap, "always", body.foot_gap_m, (halves, halves + 0.5))
+        overlap = (halves - 0.1, halves + 0.6)  # a greatest gap close to an end of one lies well inside the next
+        self.always = self._met(gap, "always", body.foot_gap_m, overlap)
         if body.scissor_gap_m > body.foot_gap_m:
             middle = np.array(self.centres)
             window = (middle - PART_HALF, middle + PART_HALF)
