@@ -32,7 +32,14 @@ GIVEN = {slug: FaultSetting(slug, severity=0.7) for slug in ALL}
 FIRST_BUMP = 0.1  # severity of double_bump at which the peak is about to split (decided scale)
 
 
-@pytest.fixture(scope="module", params=list(itertools.product(PRESETS, ALL)), ids="-".join)
+QUICK = ("pace400_man", "sprint_man", "masters_woman")  # the other presets are swum by the nightly command
+SWIMMERS = [
+    pytest.param((preset, slug), marks=() if preset in QUICK else pytest.mark.slow, id=f"{preset}-{slug}")
+    for preset, slug in itertools.product(PRESETS, ALL)
+]
+
+
+@pytest.fixture(scope="module", params=SWIMMERS)
 def case(request):
     """Preset, fault, and by severity the swimmer with the fault, or the refusal where it cannot be shown."""
     preset, slug = request.param
