@@ -31,6 +31,8 @@ HYSTERESIS_M = 0.01  # least height and depth that tell up from down (choice of 
 HYSTERESIS_SIGMAS = 4.0
 DEEP_M = 0.15  # a hand that pulls goes several times as deep, one that brushes the water not nearly (choice of ours)
 LASTING_M = 0.03  # least travel of a lasting backward movement (choice of ours)
+LEAST_IN_AIR = 0.10  # of the cycle; recoveries take 20 % and more (Chollet et al. 2000); choice of ours
+LEAST_STROKES = 2  # that must agree on it
 LONGEST_CYCLE = 1.6  # a cycle this many times the median, with a gap in it, may be two cycles
 EXIT_JOINTS = {
     EVENT_RULES["exit"]: ("fingertip", "knuckles", "wrist"),
@@ -86,6 +88,12 @@ def read_arm(track: Track, side: str, *, exit_rule: str = EXIT_RULE) -> ArmStrok
         return _no_strokes(side, f"the {side} hand never goes below the surface after being above it")
     entry = _entries(track, bands, heights)
     leave = _exits(track, bands, entry, [heights[name] for name in EXIT_JOINTS[exit_rule]])
+    if (share := _share_in_air(entry, leave)) < LEAST_IN_AIR:
+        return _no_strokes(
+            side,
+            f"the {side} hand comes out for {100 * share:.0f} % of its cycle, less than any recovery: "
+            "the surface is not where it is taken to be",
+        )
     start, end = _backward(track, side, entry, leave, bands)
     begin = np.where(np.isnan(entry), track.time_s[bands[:, 1]], np.maximum(entry, track.time_s[0]))
     plane = _shoulder_plane(track, side, np.where(np.isnan(start), begin, start), leave)
@@ -93,6 +101,13 @@ def read_arm(track: Track, side: str, *, exit_rule: str = EXIT_RULE) -> ArmStrok
     number = np.arange(len(entry)) - _first(entry, track.time_s[1] - track.time_s[0])
     whole = _whole(entry, next_entry, heights["fingertip"])
     return ArmStrokes(side, number, entry, start, plane, end, leave, next_entry, whole)
+
+
+def _share_in_air(entry: np.ndarray, leave: np.ndarray) -> float:
+    """Median share of the cycle between exit and next entry; 1 where no stroke tells."""
+    share = (entry[1:] - leave[:-1]) / np.diff(entry)
+    share = share[np.isfinite(share)]
+    return float(np.median(share)) if len(share) >= LEAST_STROKES else 1.0
 
 
 def _height(track: Track, joint: str) -> Curve:

@@ -36,11 +36,9 @@ def _of_side(strokes: Strokes, side: str) -> list[Readout]:
         found["breath_turn_start"] = ((start, early), _seen(strokes))
         found["breath_face_return"] = ((back, behind), _seen(strokes))
     breath, scale = strokes.breathing[side] == 1, {"mouth_height": 100.0}
-    reason = _reason(strokes, side)
+    more = {"reason": _reason(strokes, side), "due": breath}
     return [
-        Readout(
-            name, side, scale.get(name, 1.0) * np.where(breath, values, np.nan), joints, times, reason=reason
-        )
+        Readout(name, side, scale.get(name, 1.0) * np.where(breath, values, np.nan), joints, times, **more)
         for name, ((times, values), joints) in found.items()
     ]
 

@@ -82,6 +82,12 @@ def _by_breath(strokes: Strokes, pull_lines: dict[str, Readout], side: str) -> t
     return values[usable & (kinds == 1)], values[usable & (kinds == 0)]
 
 
+def _backward(x: np.ndarray) -> np.ndarray:
+    """How far a hand came back, from x at start and end; NaN where it did not: then it was not followed. [cm]"""
+    back = 100 * (x[:, 0] - x[:, 1])
+    return np.where(back > 0, back, np.nan)
+
+
 def depth_and_travel(strokes: Strokes) -> list[Readout]:
     """Depth, backward displacement, reach at entry, exit against the hip. [cm]"""
     track, readouts = strokes.track, []
@@ -95,7 +101,7 @@ def depth_and_travel(strokes: Strokes) -> list[Readout]:
         hip_x, hand_x = track.together((hip, hand), arm.exit)[..., 0]
         readouts += [
             Readout("hand_depth", side, -100 * lowest, (hand,), deepest),
-            Readout("backward_displacement", side, 100 * (x[:, 0] - x[:, 1]), (hand,), ends),
+            Readout("backward_displacement", side, _backward(x), (hand,), ends),
             Readout("exit_past_hip", side, 100 * (hip_x - hand_x), (hand, hip), arm.exit),
             Readout(
                 "entry_reach",

@@ -21,10 +21,10 @@ def rates(strokes: Strokes) -> list[Readout]:
     speed = (x[-1, 1] - x[0, 0]) / whole
     hand, hip = (f"{body.side}_fingertip",), (f"{body.side}_fingertip", *track.hip_joints)
     return [
-        Readout("cycle_time", None, body.time_s, hand, ends, overall=strokes.cycle_s),
-        Readout("stroke_rate", None, 60 / body.time_s, hand, ends, overall=60 / strokes.cycle_s),
-        Readout("stroke_length", None, travel, hip, ends),
-        Readout("speed", None, travel / body.time_s, hip, ends, overall=speed),
+        Readout("cycle_time", None, body.time_s, hand, ends, overall=strokes.cycle_s, joined=True),
+        Readout("stroke_rate", None, 60 / body.time_s, hand, ends, overall=60 / strokes.cycle_s, joined=True),
+        Readout("stroke_length", None, travel, hip, ends, joined=True),
+        Readout("speed", None, travel / body.time_s, hip, ends, overall=speed, joined=True),
     ]
 
 

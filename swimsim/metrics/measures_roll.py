@@ -121,11 +121,14 @@ def _harmonic_measures(strokes: Strokes, ends: np.ndarray) -> list[Readout]:
     for kind, order in (("shoulder", 1), ("shoulder", 2), ("hip", 1), ("hip", 2), ("hip", 3)):
         share = _power_share(fits[kind], order)
         name = f"{kind}_roll_h{order}_share"
-        readouts.append(Readout(name, None, share[1:], LINES[kind], ends, overall=share[0]))
+        readouts.append(Readout(name, None, share[1:], LINES[kind], ends, overall=share[0], joined=True))
     first = fits["shoulder"][:, 0] * np.conj(fits["hip"][:, 0])
     lag = np.where(np.abs(first) > _ROUNDING_DEG, 100 * np.angle(first) / (2 * np.pi), np.nan)
     joints = (*LINES["shoulder"], *LINES["hip"])
-    return [*readouts, Readout("hip_lag", None, lag[1:], joints, ends, overall=lag[0], turn=100.0)]
+    return [
+        *readouts,
+        Readout("hip_lag", None, lag[1:], joints, ends, overall=lag[0], turn=100.0, joined=True),
+    ]
 
 
 def _power_share(amplitudes: np.ndarray, order: int) -> np.ndarray:
@@ -154,7 +157,8 @@ def _humps(strokes: Strokes) -> list[Readout]:
         count, dip = np.array(found).T
         over = _mean_cycle_hump(strokes, sign)
         for name, values, overall in (("hip_roll_peaks", count, over[0]), ("hip_roll_dip", dip, over[1])):
-            readouts.append(Readout(name, side, values, joints, ends, number=body.number, overall=overall))
+            more = {"overall": overall, "joined": overall is not None}
+            readouts.append(Readout(name, side, values, joints, ends, number=body.number, **more))
     return readouts
 
 

@@ -20,7 +20,7 @@ from . import (
 )
 from .events import EXIT_JOINTS, EXIT_RULE, list_events
 from .gaps import LONGEST_FILLED_S
-from .readout import Told, to_measures, unreadable
+from .readout import Told, to_measures, trusted, unreadable
 from .strokes import HEAD_TURN_DEG, Strokes, read_strokes
 from .track import Track
 
@@ -145,7 +145,7 @@ def read_points(
         return Reading((), unreadable(track.unreadable, told), {}, {}, track.unreadable)
     with np.errstate(invalid="ignore"):
         strokes = read_strokes(track, exit_rule=exit_rule)
-        readouts = [readout for part in _told(view) for readout in part(strokes)]
+        readouts = [trusted(readout, strokes) for part in _told(view) for readout in part(strokes)]
         readouts += measures_symmetry.indices(readouts)
         measures = to_measures(readouts, strokes, told=told)
     return Reading(

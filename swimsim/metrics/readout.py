@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from types import MappingProxyType
 
@@ -17,6 +17,9 @@ from ..ground.tables import read_toml
 from .strokes import Strokes
 
 LEAST_FOR_UNCERTAINTY = 3
+MOST_UNCERTAIN = {"deg": 15.0, "cm": 10.0, "%": 10.0}  # of the mean over strokes, by unit (choices of ours)
+MOST_UNCERTAIN_TURNS = 0.125  # of an angle that repeats, in turns
+LEAST_SHARE = 0.5  # of the strokes filmed in which a measure must be read, where points are lost (ours)
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,10 @@ class Readout:
         Values are angles that repeat after this much.
     reason : str or None
         Why values are NaN, where there is more to say than a missing joint.
+    joined : bool
+        A few strokes tell as much as many, or all frames together were judged already: no share of strokes is asked.
+    due : numpy.ndarray of bool, shape (n_cycles,), optional
+        The cycles that have a value at all, such as those with a breath.
     """
 
     measure: str
@@ -53,6 +60,37 @@ class Readout:
     overall: float | None = None
     turn: float | None = None
     reason: str | None = None
+    joined: bool = False
+    due: np.ndarray | None = None
+
+
+def trusted(readout: Readout, strokes: Strokes) -> Readout:
+    """The readout; without values where points are lost and too few of the strokes filmed tell it, or they disagree."""
+    values = readout.values
+    of_no_cycle = readout.number is not None and not len(readout.number)
+    if readout.joined or of_no_cycle or not len(values) or strokes.track.known(*readout.joints).all():
+        return readout
+    told, filmed = int(np.isfinite(values).sum()), strokes.filmed(readout.side)
+    if readout.due is not None:
+        filmed = round(filmed * readout.due.mean())
+    why = None
+    if told < LEAST_SHARE * filmed:
+        why = f"read in {told} of about {filmed} strokes filmed: too many gaps to trust it"
+    elif (most := _most_uncertain(readout)) is not None:
+        uncertainty = mean(values, turn=readout.turn)[1] or 0.0
+        if uncertainty > most:
+            why = f"the strokes disagree too much to trust it: standard uncertainty {uncertainty:.0f}"
+    if not told or why is None:
+        return readout
+    overall = None if readout.overall is None else np.nan
+    return replace(readout, values=np.full(len(values), np.nan), overall=overall, reason=why)
+
+
+def _most_uncertain(readout: Readout) -> float | None:
+    """Standard uncertainty from which a value says nothing; None where none is set. [unit of the measure]"""
+    if readout.turn is not None:
+        return MOST_UNCERTAIN_TURNS * readout.turn
+    return MOST_UNCERTAIN.get(read_toml("definitions")["measure"][readout.measure]["unit"])
 
 
 #: Of each measure: why the picture does not tell it (None if it does), and what it adds to the rule.

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
-from ..ground.conventions import SIDES, side_sign
+from ..ground.conventions import SIDES, other_side, side_sign
 from .curves import Curve
-from .events import EXIT_RULE, ArmStrokes, read_arm
+from .events import EXIT_RULE, LONGEST_CYCLE, ArmStrokes, read_arm
 from .track import Track
 
 HEAD_TURN_DEG = (
     40.0  # from straight down to the side of the arm; more counts as a breath (practice, choice of ours)
 )
 
+CLEARLY_M = 0.10  # ahead of or behind the shoulder (choice of ours)
+QUICK = 0.25  # share of the cycles that are surely single ones (choice of ours)
 LEG_OF_STATURE = 0.491  # thigh and shank: Drillis, Contini 1966 (shared/drillis_contini_lengths.csv)
 
 
@@ -75,6 +77,12 @@ class Strokes:
         ]
         return {"half_shoulder_width": self.half_shoulder_m, "stature": sum(bones) / 2 / LEG_OF_STATURE}
 
+    def filmed(self, side: str | None) -> int:
+        """How many strokes of an arm (of the body for None) the record holds, by its length. [1]"""
+        read = len((self.cycles[side] if side else self.body).number)
+        seconds = self.track.time_s[-1] - self.track.time_s[0]
+        return max(read, int(seconds / self.cycle_s) if self.cycle_s > 0 else 0)
+
     def length_m(self, one: str, other: str, *, axes: tuple[int, ...] = (0, 1, 2)) -> float:
         """Median distance of two joints, along the given axes. [m]"""
         known = self.track.known(one, other)
@@ -117,7 +125,39 @@ class Strokes:
 def read_strokes(track: Track, *, exit_rule: str = EXIT_RULE) -> Strokes:
     """Strokes of both arms."""
     arms = {side: read_arm(track, side, exit_rule=exit_rule) for side in SIDES}
+    arms = _without_double_cycles(track, arms)
     return Strokes(track, arms, {side: arm.cycles() for side, arm in arms.items()})
+
+
+def _without_double_cycles(track: Track, arms: dict[str, ArmStrokes]) -> dict[str, ArmStrokes]:
+    """Arms without whole cycles that are two: the hand goes back under its shoulder twice in it, or it has a gap and
+    is much longer than the others of both arms, or holds two entries of the other hand.
+    """
+    times = np.concatenate([arm.time_s[arm.whole] for arm in arms.values()])
+    if not len(times):
+        return arms
+    longest = LONGEST_CYCLE * np.quantile(times, QUICK)
+    found = {}
+    for side, arm in arms.items():
+        other = np.sort(arms[other_side(side)].entry)
+        within = np.diff(np.searchsorted(other, np.stack([arm.entry, arm.next_entry])), axis=0)[0]
+        tip = track.curve(f"{side}_fingertip")
+        filmed = tip.readable(np.maximum(arm.entry, tip.time_s[0]), arm.next_entry)
+        single = filmed | ((arm.time_s <= longest) & (within < 2))
+        found[side] = replace(arm, whole=arm.whole & single & (_passes(track, side, arm) < 2))
+    return found
+
+
+def _passes(track: Track, side: str, arm: ArmStrokes) -> np.ndarray:
+    """How often the hand goes from well ahead of its shoulder to well behind it in each cycle, gaps bridged. [1]"""
+    names = f"{side}_knuckles", f"{side}_shoulder"
+    if track.missing(*names):
+        return np.zeros(len(arm.entry), int)
+    hand, shoulder = (track.frames(name)[:, 0] for name in names)
+    place = np.sign(np.trunc((hand - shoulder) / CLEARLY_M))
+    sure = np.flatnonzero(place)
+    back = sure[1:][(place[sure[1:]] < 0) & (place[sure[:-1]] > 0)]
+    return np.diff(np.searchsorted(track.time_s[back], np.stack([arm.entry, arm.next_entry])), axis=0)[0]
 
 
 def _first_entry(arm: ArmStrokes) -> tuple[bool, float]:
