@@ -2,6 +2,7 @@
 and ROUND TRIP (cost.csv): faults of a scenario priced by name, on the command line and from Python."""
 
 import csv
+import dataclasses
 import json
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 from PIL import Image
 
 import swimsim
+from swimsim.cli import show
 from swimsim.cli.main import run_program
 from swimsim.faults.catalogue import FaultSetting, faults
 from swimsim.ground.conventions import CAUTION_LINE, MODEL_LINE
@@ -17,7 +19,8 @@ from swimsim.scenario.in_water import fault_cost
 from swimsim.scenario.price import Priced, SetSpeed, every_fault, price, set_speed
 from swimsim.scenario.read import read_scenario
 from swimsim.teaching.cost_picture import bar_of
-from swimsim.teaching.cost_words import COLUMNS, csv_rows, ranked, sentences, speed_words, table
+from swimsim.teaching.cost_words import COLUMNS, cost_text, csv_rows, ranked, sentences, speed_words, table
+from swimsim.view import cost_chart
 from swimsim.water.cost import HELD, QUANTITIES, Cost, Interval
 from swimsim.water.price_rules import KICK_LEFT_OUT, NO_PRICE
 
@@ -155,6 +158,36 @@ def test_caution_and_model_stand_with_every_price(left):
     assert "1.63" in left.fine_print[0]
 
 
+def test_the_text_fits_a_phone(two):
+    """Lines of the table have 56 letters at most; sentences and fine print are left whole."""
+    long = "not shown: " + "a reason that is longer than a line of a phone " * 3
+    prices = [*two, made("head_lift", None, None, None, reason=long)]
+    rows = cost_text(prices, title="Two and one", draws=DRAWS).split("\n")
+    rows = rows[: rows.index(sentences(prices)[0])]
+    assert max(map(len, rows)) <= 56
+    assert "early_exit, severity 0.7" in rows
+    assert sum(row.startswith("  s per 100 m, same effort: ") for row in rows) == 2
+
+
+def test_a_narrow_terminal_shows_costs_below_each_other(monkeypatch, capsys):
+    monkeypatch.setattr(show, "_width", lambda: 44)
+    show.costs(
+        [{"fault": "early_exit", "severity": 0.7, "s per 100 m": "+1.0", "reason": "long " * 20}],
+        title="Costs",
+    )
+    lines = capsys.readouterr().out.rstrip("\n").split("\n")
+    assert lines[:5] == ["Costs", "", "early_exit", "  severity: 0.70", "  s per 100 m: +1.0"]
+    assert max(map(len, lines)) <= 44
+    assert " ".join(" ".join(lines[5:]).split()) == "reason: " + "long " * 19 + "long"
+
+
+def test_a_reason_at_the_same_rate_is_told_beside_a_price_at_the_same_effort():
+    priced = made("crossover", 3.1, 4.0, 6.2)
+    empty = dataclasses.replace(priced.costs[1], change=Interval(None, None, None), reason="why")
+    row = table([dataclasses.replace(priced, costs=(priced.costs[0], empty, *priced.costs[2:]))])[0]
+    assert (row["s per 100 m, same rate"], row["reason"]) == ("", "same rate: why")
+
+
 def test_a_set_speed_says_which_thrust_it_implies():
     """30 kg/m at 1.45 m/s is 63 N, give or take the posture; one speed is as set, the other as the water gives it."""
     speed = set_speed(read_scenario({**MAN, "stroke": {"speed_m_s": 1.45}}))
@@ -173,6 +206,25 @@ def test_the_picture_shows_a_dot_in_the_colour_of_a_fault(left):
     picture = np.asarray(Image.open(left.folder / "cost.png").convert("RGB")).reshape(-1, 3)
     assert (picture == THEMES["light"].fault).all(axis=1).sum() > 30
     assert left.folder.joinpath("cost.png").stat().st_size < 200_000
+
+
+def test_the_picture_can_be_read_on_a_phone(tmp_path):
+    """Letters of 9 pixels or more where it is shown 390 wide; nothing runs out of it, however long a reason is."""
+    assert min(cost_chart.FINE, cost_chart.NUMBER, cost_chart.NAME) * 390 / cost_chart.WIDE >= 9
+    bars = [
+        cost_chart.Bar("palm turned in at the finish", 12.0, 9.2, 14.4, "kick left out"),
+        cost_chart.Bar("head lift", None, None, None, "not shown: " + "a long reason " * 30),
+    ]
+    for some in (bars, bars[:1], bars[1:]):
+        path = tmp_path / "costs.png"
+        cost_chart.draw_costs(
+            some, path, title="What it costs " * 6, axis="seconds", fine_print=[CAUTION_LINE]
+        )
+        picture = np.asarray(Image.open(path).convert("L"))
+        assert picture.shape[1] == 1080
+        edge = round(10 * 1080 / cost_chart.WIDE)
+        assert picture[:, :edge].min() == picture[:, -edge:].min() == picture[-edge:].min() == 255
+        assert picture.min() < 60
 
 
 def test_the_command_says_what_python_says(left, capsys, tmp_path):

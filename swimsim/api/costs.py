@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -11,12 +11,14 @@ from ..ground.csv_files import write_rows
 from ..ground.files import whole_folder
 from ..scenario.models import Scenario
 from ..scenario.price import SEVERITY, Priced, every_fault, price, set_speed
+from ..scenario.put_right import Step as PutRight
+from ..scenario.put_right import one_by_one
 from ..scenario.what_if import Gain
 from ..scenario.what_if import what_if as find_gains
 from .source import Source, Step, as_scenario, silent
 
 CSV, PNG, TEXT = "cost.csv", "cost.png", "cost.txt"
-WHAT_IF = "what_if.csv"
+WHAT_IF, PUT_RIGHT = "what_if.csv", "put_right.csv"
 
 
 @dataclass(frozen=True)
@@ -97,11 +99,14 @@ def _write(prices: list[Priced], folder: Path, *, draws: int, title: str) -> Non
 
 @dataclass(frozen=True)
 class WhatIf:
-    """What each change is worth, best first, the rows of the table, and the files if any were asked for."""
+    """What each change is worth, best first; several faults put right one by one; rows, words and files of both."""
 
     gains: tuple[Gain, ...]
     rows: list[dict[str, Any]]
     fine_print: list[str]
+    steps: tuple[PutRight, ...] = ()
+    step_rows: list[dict[str, Any]] = field(default_factory=list)
+    sentences: list[str] = field(default_factory=list)
     folder: Path | None = None
     files: tuple[str, ...] = ()
 
@@ -116,32 +121,45 @@ def what_if(
 ) -> WhatIf:
     """Which change is worth most to the swimmer of a scenario, at the mechanical power that the swimmer has now.
 
-    Each fault put right with the others left, a stroke rate 5 % up and down, other kicks, another body.
+    Each fault put right with the others left, a stroke rate 5 % up and down, other kicks, another body. Several faults
+    (and those of linked sets) are then put right one by one, each time the one that is worth most.
 
     Parameters
     ----------
     source, draws, force, progress
         As in `cost`.
     out : path, optional
-        Folder to make, with `what_if.csv`.
+        Folder to make, with `what_if.csv` and, where there is more than one fault, `put_right.csv`.
 
     Raises
     ------
     InputError
         As in `cost`.
     """
-    from ..teaching.cost_words import fine_print, gain_csv, gain_table
+    from ..teaching.cost_words import (
+        fine_print,
+        gain_csv,
+        gain_table,
+        step_csv,
+        step_sentence,
+        step_table,
+    )
 
     scenario = as_scenario(source)
 
-    def found() -> list[Gain]:
-        return find_gains(scenario, draws=draws, progress=progress)
+    def found() -> tuple[list[Gain], list[PutRight]]:
+        gains = find_gains(scenario, draws=draws, progress=progress)
+        return gains, one_by_one(scenario, draws=draws, progress=progress)
 
     if out is None:
-        gains, left = found(), {}
+        (gains, steps), left = found(), {}
     else:
-        with whole_folder(out, ours={WHAT_IF}.__contains__, force=force) as folder:
-            gains = found()
+        with whole_folder(out, ours={WHAT_IF, PUT_RIGHT}.__contains__, force=force) as folder:
+            gains, steps = found()
             write_rows(folder / WHAT_IF, *gain_csv(gains))
-        left = {"folder": Path(out), "files": (WHAT_IF,)}
-    return WhatIf(tuple(gains), gain_table(gains), fine_print(draws), **left)
+            if steps:
+                write_rows(folder / PUT_RIGHT, *step_csv(steps))
+            files = tuple(sorted(path.name for path in folder.iterdir()))
+        left = {"folder": Path(out), "files": files}
+    left |= {"step_rows": step_table(steps), "sentences": [step_sentence(steps)] if steps else []}
+    return WhatIf(tuple(gains), gain_table(gains), fine_print(draws), tuple(steps), **left)

@@ -34,7 +34,9 @@ def cost(
         with show.progress() as step:
             tried = api.what_if(scenario, out, draws=draws, force=force, progress=step)
         show.costs(tried.rows, title="What it is worth at the same effort: median (90 % interval)")
-        show.notes(tried.fine_print)
+        if tried.steps:
+            show.costs(tried.step_rows, title="Put right one by one, each time the one that is worth most")
+        show.notes([*tried.sentences, "", *tried.fine_print])
         if tried.folder is not None:
             show.left(tried.folder, tried.files)
         return

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from typing import Any
 
 PLAIN_WIDTH = 160  # columns where there is no terminal
+NARROW = 100  # columns below which costs stand below each other
 PICTURE_WIDTH = 38  # columns of a small picture
 SENTENCE = 60  # letters from which an item of a list stands on a line of its own
 Step = Callable[[str, int, int], None]
@@ -76,7 +77,22 @@ def spreads(found: Sequence[Any]) -> None:
 def costs(rows: Sequence[dict[str, Any]], *, title: str = "What it costs: median (90 % interval)") -> None:
     """What each fault costs, dearest first, or what each change is worth."""
     columns = tuple(dict.fromkeys(key for row in rows for key in row if key != "reason"))
-    _table(title, (*columns, "reason"), rows)
+    width = _width()
+    if width >= NARROW:
+        _table(title, (*columns, "reason"), rows)
+        return
+    print(title)
+    for row in rows:
+        first, *rest = (name for name in (*columns, "reason") if _cell(row.get(name)))
+        print(f"\n{row[first]}")
+        for name in rest:
+            text = f"{name}: {_cell(row[name])}"
+            print(textwrap.fill(text, width, initial_indent="  ", subsequent_indent="    "))
+
+
+def _width() -> int:
+    """Letters across the terminal; enough for every table where output goes to a file."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else PLAIN_WIDTH
 
 
 def scores(rows: Sequence[dict[str, Any]]) -> None:

@@ -91,7 +91,6 @@ def price(
         The planar swimmer; fewer than two draws; a fault of the scenario that this swimmer cannot show.
     """
     own = settings is None and bool(fault_settings(scenario))
-    own = settings is None and bool(fault_settings(scenario))
     settings = settings or fault_settings(scenario) or every_fault()
     drawn = drawn_coefficients(draws, seed=scenario.seed)
     out = []

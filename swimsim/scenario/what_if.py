@@ -48,7 +48,7 @@ def changes(scenario: models.Scenario) -> Iterator[tuple[str, str | None, models
     """Every change that is tried: name, the fault that is put right, the changed scenario."""
     for i, fault in enumerate(scenario.fault):
         rest = [*scenario.fault[:i], *scenario.fault[i + 1 :]]
-        yield f"without {fault.fault}", fault.fault, scenario.model_copy(update={"fault": rest})
+        yield f"without {named(fault)}", fault.fault, scenario.model_copy(update={"fault": rest})
     stroke, kick, who = scenario.stroke, scenario.kick, scenario.swimmer
     for sign, word in ((1, "faster"), (-1, "slower")):
         rate = stroke.stroke_rate_per_min * (1 + sign * RATE_STEP)
@@ -63,6 +63,11 @@ def changes(scenario: models.Scenario) -> Iterator[tuple[str, str | None, models
         _with(scenario, "swimmer", stature_m=who.stature_m + TALLER_M),
     )
     yield f"{LIGHTER_KG:g} kg lighter", None, _with(scenario, "swimmer", mass_kg=who.mass_kg - LIGHTER_KG)
+
+
+def named(fault: models.Fault) -> str:
+    """A fault by name, with its side where it has one alone."""
+    return fault.fault if fault.side in (None, "both") else f"{fault.fault} ({fault.side})"
 
 
 def _with(scenario: models.Scenario, table: str, **change) -> models.Scenario:
@@ -93,12 +98,12 @@ def what_if(
     with said_of(scenario):
         if scenario.dimensions != 3:
             raise InputError("dimensions: expected 3 for a price, got 2: the planar swimmer has no hands")
-        now = _stroke(scenario)
+        now = swum(scenario)
     tried, gains = list(changes(scenario)), []
     for done, (name, fault, changed) in enumerate(tried):
         progress(f"trying: {name}", done, len(tried))
         try:
-            saved, reason, note = worth(now, _stroke(changed), drawn=drawn)
+            saved, reason, note = worth(now, swum(changed), drawn=drawn)
         except InputError as error:
             saved, reason, note = Interval(None, None, None), str(error).split("\n")[0], None
         gains.append(Gain(name, fault, saved, reason, note))
@@ -107,7 +112,8 @@ def what_if(
     ]
 
 
-def _stroke(scenario: models.Scenario) -> Stroke:
+def swum(scenario: models.Scenario) -> Stroke:
+    """The swimmer of a scenario with all its faults, prepared for the water."""
     body: Body = body_of(scenario)
     pattern = clean_pattern(scenario, body)
     if fault_settings(scenario):

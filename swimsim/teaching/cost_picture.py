@@ -34,5 +34,5 @@ def bar_of(priced: Priced) -> Bar:
         line.change.median,
         line.change.low,
         line.change.high,
-        (line.reason or note).replace(NO_PRICE, "no price"),
+        (line.reason or note).removeprefix(f"{NO_PRICE}: "),
     )

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
+from ..faults.linked import in_order
 from ..ground.conventions import CAUTION_LINE, MODEL_LINE
 from ..ground.tables import read_toml
 from ..ground.words import fault_words, order_of_correction
 from ..scenario.price import Priced, SetSpeed
+from ..scenario.put_right import Step
 from ..scenario.what_if import Gain
 from ..water.cost import Cost, Interval, headline
 
 COLUMNS = ("fault", "severity", "held", "quantity", "unit", "median", "low", "high", "reason")
+TEXT_LETTERS = 56  # across a phone
 HEADLINE = ("power", "time_per_100_m")
 
 
@@ -68,12 +72,16 @@ def _row(priced: Priced) -> dict[str, Any]:
     line = line_of(priced, *HEADLINE)
     if line is None:
         return row | {"reason": priced.refused}
+    rate = line_of(priced, "rate", "time_per_100_m")
     row["s per 100 m, same effort"] = _range(line)
-    row["s per 100 m, same rate"] = _range(line_of(priced, "rate", "time_per_100_m"))
+    row["s per 100 m, same rate"] = _range(rate)
     for name, quantity in (("backward", "backward_share"), ("downward", "downward_share")):
         share = line_of(priced, "power", quantity)
         row[f"{name} share"] = f"{share.clean.median:.0f} to {share.fault.median:.0f} %"
-    return row | {"reason": line.reason or line.note or ""}
+    reason = line.reason or line.note or ""
+    if rate.reason and not line.reason:
+        reason = "; ".join([part for part in (reason, f"same rate: {rate.reason}") if part])
+    return row | {"reason": reason}
 
 
 def _range(line: Cost) -> str:
@@ -114,14 +122,16 @@ def fine_print(draws: int) -> list[str]:
 
 
 def cost_text(prices: Sequence[Priced], *, title: str, draws: int) -> str:
-    """Everything in plain text: `cost.txt`."""
-    rows = [
-        f"{row['fault']:20s} {_cell(row['severity']):>6s} {row.get('s per 100 m, same effort', ''):>24s} "
-        f"{row.get('s per 100 m, same rate', ''):>24s}  {row['reason']}".rstrip()
-        for row in table(prices)
-    ]
-    head = f"{'fault':20s} {'size':>6s} {'s per 100 m, same effort':>24s} {'same stroke rate':>24s}"
-    return "\n".join([title, "", head, *rows, "", *sentences(prices), "", *fine_print(draws), ""])
+    """Everything in plain text, the table in lines that a phone shows whole: `cost.txt`."""
+    lines = [title]
+    for row in table(prices):
+        size = "" if row["severity"] is None else f", severity {_cell(row['severity'])}"
+        lines += ["", row["fault"] + size]
+        for name in row:
+            if row[name] and name not in ("fault", "severity"):
+                said = f"{name}: {row[name]}"
+                lines += textwrap.wrap(said, TEXT_LETTERS, initial_indent="  ", subsequent_indent="    ")
+    return "\n".join([*lines, "", *sentences(prices), "", *fine_print(draws), ""])
 
 
 def gain_table(gains: Sequence[Gain]) -> list[dict[str, Any]]:
@@ -149,6 +159,48 @@ def gain_csv(gains: Sequence[Gain]) -> tuple[list[str], list[list[str]]]:
     return head, rows
 
 
-def _place(gain: Gain) -> str:
+def step_table(steps: Sequence[Step]) -> list[dict[str, Any]]:
+    """One row for every fault put right, in the order in which each next fix is worth most."""
+    return [
+        {
+            "put right": f"{place}. {step.name}",
+            "saves, s per 100 m": "" if step.saved.median is None else _span(step.saved),
+            "with those before": "" if step.together.median is None else _span(step.together),
+            "order": _place(step),
+            "reason": step.reason or step.note or "",
+        }
+        for place, step in enumerate(steps, 1)
+    ]
+
+
+def step_csv(steps: Sequence[Step]) -> tuple[list[str], list[list[str]]]:
+    """Head and cells of `put_right.csv`."""
+    ends = ("median", "low", "high")
+    head = ["place", "fault", "order", "unit", *ends, *(f"together_{end}" for end in ends), "reason"]
+    rows = [
+        [str(place), step.name, _place(step), "s per 100 m"]
+        + [_cell(getattr(span, end)) for span in (step.saved, step.together) for end in ends]
+        + [step.reason or step.note or ""]
+        for place, step in enumerate(steps, 1)
+    ]
+    return head, rows
+
+
+def step_sentence(steps: Sequence[Step]) -> str:
+    """Which fix is worth most, against the order of correction, which puts causes before what follows from them."""
+    priced = [step for step in steps if step.saved.median is not None and step.saved.median > 0]
+    if not priced:
+        return "This model puts no price on any of these faults; keep to the order of correction."
+    best, first = priced[0], in_order(list(steps))[0]
+    worth_most = f"In this model {named(best.fault)} is worth most to put right first"
+    if best.fault == first.fault:
+        return f"{worth_most}, and the order of correction begins with it too."
+    return (
+        f"{worth_most}; the order of correction begins with {named(first.fault)}, because a cause comes before what "
+        "may follow from it."
+    )
+
+
+def _place(gain: Gain | Step) -> str:
     order = order_of_correction()
     return str(order.index(gain.fault) + 1) if gain.fault in order else ""

@@ -71,7 +71,7 @@ class Drive:
         """Hand the engine the angles and the place that must hold at the next step."""
         i = (i + 1) % self.count
         for gear, angle in zip(pond.gears, self.rows[i], strict=True):
-            gear.phase = angle
+            pond.set_phase(gear, angle)
         if self.carried is not None:
             pond.carrier.anchor_a = self.carried[i]
         if self.rail is not None:

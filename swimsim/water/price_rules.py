@@ -14,7 +14,7 @@ import numpy as np
 from .coefficients import coefficients
 from .forces import ARM_KINDS
 from .power import balance
-from .surge import Equation, Stroke, settle
+from .surge import Equation, Stroke
 
 LEAST_CHANGE = 0.01  # of a force input; below it the model has nothing to say
 LEGS_MOST = 0.5  # share of the change of power that the legs may make
@@ -28,9 +28,8 @@ def changes(clean: Stroke, fault: Stroke) -> dict[str, float]:
     Both are taken at the clean swimmer's speed of every instant with the usual coefficients, so that only the path
     differs. Forces as shares of the drag, power as shares of all power.
     """
-    usual = coefficients()
-    surge = settle(clean, usual, clean.path.rate_hz)
-    equation = Equation(fault, usual, clean.path.rate_hz)
+    surge = clean.usual
+    equation = Equation(fault, coefficients(), clean.path.rate_hz)
     momentum = surge.advance_m + np.multiply.outer(equation.inner_m[::2], equation.inner_share)
     one, other = balance(surge), balance(dataclasses.replace(surge, equation=equation, momentum_m=momentum))
     over = {"drag_n": one.drag_n, "arm_thrust_n": one.drag_n, "leg_thrust_n": one.drag_n}

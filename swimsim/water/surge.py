@@ -12,12 +12,13 @@ speed the stroke rate then drops out: twice the rate on the same path is twice t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from ..ground.errors import InputError, UnreachableError
 from ..ground.tables import read_toml
-from .coefficients import Coefficients
+from .coefficients import Coefficients, coefficients
 from .float_parts import float_parts
 from .forces import STRIPS, ForceTable, force_table
 from .path import StrokePath, periodic_slope
@@ -44,6 +45,11 @@ class Stroke:
     table: ForceTable
     posture: Posture
     inner_m: np.ndarray
+
+    @cached_property
+    def usual(self) -> Surge:
+        """The periodic state of one swimmer with the usual coefficients, at the path's own stroke rate."""
+        return settle(self, coefficients(), self.path.rate_hz)
 
 
 def prepare(path: StrokePath, *, strips: int = STRIPS, inner_motion: bool = True) -> Stroke:

@@ -12,7 +12,9 @@ from .price_rules import force_change, no_price, priced
 from .surge import Stroke, settle
 
 
-def worth(now: Stroke, changed: Stroke, *, drawn: Coefficients) -> tuple[Interval, str | None, str | None]:
+def worth(
+    now: Stroke, changed: Stroke, *, drawn: Coefficients, held: Stroke | None = None
+) -> tuple[Interval, str | None, str | None]:
     """Seconds per 100 m that a change saves at the same mechanical power.
 
     Parameters
@@ -21,6 +23,8 @@ def worth(now: Stroke, changed: Stroke, *, drawn: Coefficients) -> tuple[Interva
         From `prepare`; the rules that compare forces instant by instant hold where both swim at one pace.
     drawn : Coefficients
         Paired draws.
+    held : Stroke, optional
+        Whose power at its own pace is held; default that of `now`.
 
     Returns
     -------
@@ -33,8 +37,10 @@ def worth(now: Stroke, changed: Stroke, *, drawn: Coefficients) -> tuple[Interva
     if _one_pace(now, changed):
         changed, note = priced(now, changed)
         change = force_change(now, changed)
-    surge = settle(now, drawn, now.path.rate_hz)
+    surge = settle(now if held is None else held, drawn, (now if held is None else held).path.rate_hz)
     power = balance(surge).total_w
+    if held is not None:
+        surge, _ = at_power(now, drawn, power, rate_hz=now.path.rate_hz)
     other, _ = at_power(changed, drawn, power, rate_hz=changed.path.rate_hz)
     found = interval(100 / surge.mean_speed_m_s - 100 / other.mean_speed_m_s)
     reason = no_price((found.low, found.high), change=change, note=note)
