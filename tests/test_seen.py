@@ -156,6 +156,14 @@ def test_the_angle_in_the_picture_is_not_the_one_in_space(elbow, turn, reads):
     )  # printed to a degree; 0.1 of perspective
 
 
+def test_the_height_of_the_mouth_is_told_from_ahead_alone():
+    """Beside the lane and above it a face turned to the side looks lower, by how far it lies off the midline."""
+    beside = measure_seen(seen_by("above_side")).measure("mouth_height", "left")
+    assert np.isnan(beside.value) and beside.reason == "needs y and z; a side view shows x and z"
+    ahead = measure_seen(seen_by("above_front")).measure("mouth_height", "left")
+    assert ahead.value == pytest.approx(truth("mouth_height", "left"), abs=1.5)  # what the perspective leaves
+
+
 def test_the_rule_says_how_an_angle_was_told():
     seen = seen_by("side_left")
     by_limbs, in_picture = (measure_seen(seen, limbs=limbs) for limbs in (True, False))
@@ -177,10 +185,13 @@ SIDE = {
     "elbow_at_30cm_depth": 6.0, "elbow_at_shoulder_plane": 5.0, "knee_most": 1.5, "backward_displacement": 3.0,
     "palm_at_hip_line": 8.0,
 }  # fmt: skip
+HAND_SET_STRAIGHT = (
+    13.0  # along the lane a hand is set straight before its forearm, and it enters bent, fingers first
+)
 FRONT = {
     "stroke_rate": 0.05, "shoulder_roll_peak": 1.0, "hip_roll_peak": 0.5, "hip_lag": 0.3, "hip_roll_dip": 0.5,
     "entry_line": 1.0, "extension_line": 1.5, "pull_line": 1.5, "foot_gap": 1.0, "phase_recovery": 1.0,
-    "hand_depth": 1.5, "palm_out_at_entry": 5.0, "breath_turn_start": 1.0,
+    "hand_depth": 1.5, "palm_out_at_entry": HAND_SET_STRAIGHT, "breath_turn_start": 1.0,
 }  # fmt: skip
 ABOVE_SIDE = {"elbow_above_wrist": 2.0, "stroke_rate": 0.05, "phase_recovery": 1.5, "entry_reach": 3.0}
 ABOVE_FRONT = {"elbow_above_wrist": 2.5, "entry_line": 2.0, "recovery_line": 3.0, "stroke_rate": 0.05}
