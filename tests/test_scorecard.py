@@ -438,3 +438,22 @@ def test_an_angle_that_repeats_is_read_the_shorter_way_round():
         "kick_phase_at_entry": [[170.0, 185.0]],
         "hand_depth": [[60.0, 61.5], [60.0, None]],
     }
+
+
+@pytest.mark.parametrize(
+    ("row", "text"),
+    [
+        ({"s95": 0.6, "s95_ci": [0.2, 0.9], "s95_says": None}, "0.60 (0.20 to 0.90)"),
+        (
+            {"s95": 0.6, "s95_ci": [0.2, None], "s95_says": "interval ends beyond 1"},
+            "0.60 (0.20 to beyond 1)",
+        ),
+        ({"s95": None, "s95_ci": [0.7, None], "s95_says": "beyond 1"}, "beyond 1 (0.70 to beyond 1)"),
+        ({"s95": None, "s95_ci": [None, None], "s95_says": "beyond 1"}, "beyond 1"),
+        ({"s95": None, "s95_ci": [None, None], "s95_says": None}, "-"),
+    ],
+)
+def test_a_severity_beyond_one_is_said_in_words_on_the_page(row, text):
+    from swimsim.validation.score_page import _span
+
+    assert _span(row, "s95") == text

@@ -211,6 +211,31 @@ def test_the_bootstrap_of_the_auc_is_near_delong_where_clips_are_independent(sca
     )  # DeLong is symmetric about the AUC, percentiles lean to the middle
 
 
+@pytest.mark.parametrize(
+    ("ends", "s95", "kept", "says"),
+    [
+        ((0.2, 0.9), 0.6, (0.2, 0.9), None),
+        ((0.2, 1.0), 0.6, (0.2, 1.0), None),  # the gross fault itself was swum
+        ((0.2, 1.4), 0.6, (0.2, None), "interval ends beyond 1"),
+        ((0.2, 2.9), 1.3, (0.2, None), "beyond 1"),
+        ((1.1, 2.9), 1.3, (None, None), "beyond 1"),
+        ((-0.3, 0.9), 0.6, (0.0, 0.9), None),
+    ],
+)
+def test_a_severity_beyond_the_greatest_that_is_swum_is_not_given_as_a_number(ends, s95, kept, says):
+    curve = de.Curve(0.3, (0.2, 0.4), s95, ends, 1.0, 1.0).up_to(1.0)
+    assert [None if np.isnan(end) else end for end in curve.s95_ci] == list(kept)
+    assert (None if np.isnan(curve.s95) else curve.s95) == (s95 if s95 <= 1 else None)
+    assert (curve.s95_says, curve.s50_says) == (says, None)
+    assert (curve.s50, curve.s50_ci) == (0.3, (0.2, 0.4))
+
+
+def test_a_curve_that_is_not_known_stays_so():
+    curve = de.detection_curve(np.array([0.1, 0.5]), np.array([False, False])).up_to(1.0)
+    assert np.isnan([curve.s95, *curve.s95_ci]).all()
+    assert (curve.s95_says, curve.reason) == (None, "found in no clip")
+
+
 def test_the_detection_curve_is_the_published_fit_of_the_beetles():
     dose, killed, exposed = (column("bliss_1935_beetles", name) for name in ("log10_dose", "killed", "n"))
     each = np.repeat(dose, exposed.astype(int))

@@ -13,19 +13,23 @@ from __future__ import annotations
 
 import warnings
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..ground.errors import MachineError
 from .agreement import draws, interval
 
+BEYOND = "beyond"
 ONE_SIDED_95 = 1.6448536269514722
 
 
 @dataclass(frozen=True)
 class Curve:
-    """Severities found half of the time and 19 times in 20, with 95 % intervals; NaN and `reason` where unknown."""
+    """Severities found half of the time and 19 times in 20, with 95 % intervals; NaN and `reason` where unknown.
+
+    `s50_says` and `s95_says` are for what `up_to` left out.
+    """
 
     s50: float
     s50_ci: tuple[float, float]
@@ -34,6 +38,24 @@ class Curve:
     deviance: float
     deviance_cloglog: float
     reason: str | None = None
+    s50_says: str | None = None
+    s95_says: str | None = None
+
+    def up_to(self, most: float) -> Curve:
+        """The curve as far as faults are swum: what lies beyond `most` is carried on and not seen.
+
+        A severity or an end of an interval beyond it is NaN, and `s50_says`, `s95_says` say so. None lies below 0.
+        """
+        found: dict = {}
+        for name in ("s50", "s95"):
+            at, ends = getattr(self, name), getattr(self, f"{name}_ci")
+            found[name] = max(at, 0.0) if at <= most else np.nan
+            found[f"{name}_ci"] = tuple(max(end, 0.0) if end <= most else np.nan for end in ends)
+            if at > most:
+                found[f"{name}_says"] = f"{BEYOND} {most:g}"
+            elif ends[1] > most:
+                found[f"{name}_says"] = f"interval ends {BEYOND} {most:g}"
+        return replace(self, **found)
 
 
 def wilson(count: int, of: int) -> tuple[float, float]:

@@ -21,6 +21,7 @@ from .gather import Clip, Gathered, answer, scores
 from .ways import BEST
 
 HALF = (0.35, 0.65)  # effective severities that stand for a half
+GROSS = 1.0  # the greatest severity that is swum
 CLEAR = 0.35  # from here on a fault counts in the confusion matrix
 SLIGHT = (0.1, 0.4)  # effective severities for the limit of detection
 ROC_POINTS = 60
@@ -35,11 +36,12 @@ def score_fault(clips: list[Clip], fault: str, *, seed: int) -> dict[str, Any] |
     alarms = sum(answer(clip, fault)[0] for clip in clean)
     found = np.array([answer(clip, fault)[0] for clip in (*faulty, *clean)])
     sizes = [c.effective for c in faulty] + [c.true.get(fault, 0.0) for c in clean]
-    curve = detection_curve(np.array(sizes), found)
+    curve = detection_curve(np.array(sizes), found).up_to(GROSS)
     low, high = wilson(alarms, len(clean))
     return {
         **_auc(faulty, clean, fault, seed),
         "s50": curve.s50, "s50_ci": curve.s50_ci, "s95": curve.s95, "s95_ci": curve.s95_ci,
+        "s50_says": curve.s50_says, "s95_says": curve.s95_says,
         "curve_says": curve.reason, "deviance_logit": curve.deviance, "deviance_cloglog": curve.deviance_cloglog,
         "false_alarms": alarms, "clean_clips": len(clean), "faulty_clips": len(faulty),
         "false_alarms_per_100": 100 * alarms / len(clean), "false_alarms_per_100_ci": (100 * low, 100 * high),

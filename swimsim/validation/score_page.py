@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..ground.atomic import whole_file
+from .detection import BEYOND
 from .score_faults import CLEAR, HALF, view_of
 from .scorecard import Card
 
@@ -105,7 +106,11 @@ def _number(value: Any, digits: int = 2) -> str:
 
 def _span(row: Card, key: str, digits: int = 2) -> str:
     low, high = row.get(f"{key}_ci") or (None, None)
-    value = _number(row.get(key), digits)
+    value, says = _number(row.get(key), digits), row.get(f"{key}_says") or ""
+    if BEYOND in says:
+        place = says[says.index(BEYOND) :]
+        value = place if row.get(key) is None else value
+        return value if low is None else f"{value} ({low:.{digits}f} to {place})"
     return value if low is None or high is None else f"{value} ({low:.{digits}f} to {high:.{digits}f})"
 
 
