@@ -43,7 +43,10 @@ class Spread:
         self.always = self.parted = 0.0
         body = pattern.body
         halves = np.arange(2 * self.period) / 2
-        overlap = (halves - 0.1, halves + 0.6)  # a greatest gap close to an end of one lies well inside the next
+        overlap = (
+            halves - 0.1,
+            halves + 0.6,
+        )  # a greatest gap close to an end of one lies well inside the next
         self.always = self._met(gap, "always", body.foot_gap_m, overlap)
         if body.scissor_gap_m > body.foot_gap_m:
             middle = np.array(self.centres)
@@ -73,13 +76,11 @@ class Spread:
 
 
 def turned_out(plane: tuple[np.ndarray, np.ndarray], turn: np.ndarray, side: str):
-    """The plane of the kick (backwards, downwards) turned outwards about the upright through the hip."""
-    way = side_sign(side)
-    back, down = plane
-    level = np.hypot(back[0], back[1])
-    out = way * np.stack([back[1], -back[0], 0 * level]) / level
-    upright = np.stack([-back[0] * back[2], -back[1] * back[2], level * level]) / level
-    cosine, sine = np.cos(turn), np.sin(turn)
-    aside = (down * out).sum(0)
-    turned_down = (down * upright).sum(0) * upright + aside * (cosine * out - sine * back)
-    return cosine * back + sine * out, turned_down
+    """The plane of the kick (backwards, downwards) turned outwards about the vertical through the hip.
+
+    The leg keeps every height, so that parted legs kick as before.
+    """
+    cosine, sine = np.cos(turn), side_sign(side) * np.sin(turn)
+    return tuple(
+        np.stack([cosine * way[0] + sine * way[1], cosine * way[1] - sine * way[0], way[2]]) for way in plane
+    )
