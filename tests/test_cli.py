@@ -2,6 +2,7 @@
 
 import csv
 import json
+import math
 import re
 import shlex
 import subprocess
@@ -281,6 +282,40 @@ def test_a_listed_fault_tells_its_sizes(capsys, fault, clean, gross):
         f"clean: {clean}\ngross: {gross}\nsizes are those of: pace400_man, 1.8 m tall"
         in capsys.readouterr().out
     )
+
+
+@pytest.mark.parametrize(
+    ("fault", "lines"),
+    [
+        ("scissor_kick", ["correct first: over_rotation, crossover", "crossover (swimsim clip crossing_legs)"]),
+        ("knee_kick", ["correct first: head_lift"]),  # as the fault that it is a part of
+        ("over_rotation", ["may bring: crossover, scissor_kick"]),
+        ("thumb_first", ["correct first: low_elbow_recovery", "+ wide_entry (swimsim clip low_arm)"]),
+        ("head_lift", ["may bring: sinking_legs", "often seen with: wide_pull (swimsim clip lifted_head)"]),
+    ],
+)  # fmt: skip
+def test_a_listed_fault_tells_what_is_corrected_first_and_what_goes_with_it(capsys, fault, lines):
+    """The order of correction and the linked sets, as a coach has them (common practice; Virag et al. 2014)."""
+    assert run_program(["list", "faults", fault]) == 0
+    printed = capsys.readouterr().out
+    assert all(line in printed for line in lines)
+    assert "correct first: \n" not in printed and "may bring: \n" not in printed
+
+
+def test_a_fault_without_a_cause_or_a_set_has_no_such_line(capsys):
+    assert run_program(["list", "faults", "palm_in_finish"]) == 0
+    assert not re.search(r"^(correct first|may bring|often seen with)", capsys.readouterr().out, re.M)
+
+
+def test_the_readme_gives_the_sizes_that_are_listed(capsys):
+    """Whole numbers, halves upwards: from clean to gross of every fault."""
+    text = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| `(\w+)` \|.*\| (-?\d+) to (-?\d+) (?:%|cm|deg)[^|]*\| \w+ \|$", text, re.M)
+    assert len(rows) == 18
+    for fault, clean, gross in rows:
+        assert run_program(["list", "faults", fault]) == 0
+        said = re.search(r"^clean: (\S+) .*\ngross: (\S+) ", capsys.readouterr().out, re.M).groups()
+        assert [math.floor(float(number) + 0.5) for number in said] == [int(clean), int(gross)], fault
 
 
 def test_a_fault_on_the_breath_only_has_sizes_of_its_own(capsys):

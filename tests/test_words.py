@@ -301,6 +301,8 @@ def test_no_share_of_swimmers_with_pain_is_quoted_alone():
 
 def test_safety_is_found_by_place_by_fault_and_by_drill():
     assert {"neck", "breath"} == {block.topic for block in safety(fault="head_lift")}
+    for fault in ("early_exit", "asymmetry"):  # either may be a sign of pain, so pain is asked for first
+        assert "rule" in {block.topic for block in safety(fault=fault)}
     kicks = {
         "side_kick",
         "six_kicks_one_stroke",

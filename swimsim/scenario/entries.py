@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from ..faults.catalogue import fault_named
+from ..faults.linked import linked_sets
 from ..ground.conventions import CAUTION_LINE
 from ..ground.words import (
     FaultWords,
     SafetyWords,
+    causes_and_echoes,
     drill_words,
     evidence_grades,
     fault_words,
@@ -37,6 +39,7 @@ def fault_entry(slug: str) -> Entry:
         "drills": [f"{drill}: {drill_words(drill).how}" for drill in words.drills],
         "look_alikes": _look_alikes(words.of or slug),
         "order": _order(words),
+        **_neighbours(words.of or slug),
         "sources": words.sources,
         **{key: getattr(fault, key) for key in numbers},
         **sizes_in_words(slug),
@@ -76,6 +79,27 @@ def _look_alikes(slug: str) -> list[str]:
 def _order(words: FaultWords) -> str:
     stages = [stage.name for stage in stages_of_correction()]
     return f"{words.order}, stage {stages.index(words.order) + 1} of {len(stages)}"
+
+
+def _neighbours(slug: str) -> Entry:
+    """Causes that are corrected before a fault, what follows from it, and sets that it is often seen in."""
+    pairs = causes_and_echoes()
+    found = {
+        "correct_first": [pair.cause for pair in pairs if pair.echo == slug],
+        "may_bring": [pair.echo for pair in pairs if pair.cause == slug],
+        "often_seen_with": [
+            f"{' + '.join(others)} (swimsim clip {name})"
+            for name, row in linked_sets().items()
+            if (others := _others(row, slug))
+        ],
+    }
+    return {key: value for key, value in found.items() if value}
+
+
+def _others(linked: dict[str, Any], slug: str) -> list[str]:
+    """The other faults of a linked set; none if this one is not in it."""
+    members = [member["fault"] for member in linked["faults"]]
+    return [member for member in members if member != slug] if slug in members else []
 
 
 def _safety(blocks: tuple[SafetyWords, ...]) -> Entry:
