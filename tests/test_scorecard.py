@@ -12,9 +12,11 @@ import swimsim
 from swimsim.ground.errors import InputError
 from swimsim.validation import runner
 from swimsim.validation.design import Cell, Design, Unit, read_design
+from swimsim.validation.detector_words import all_failed, cells_of, failure_words, words_of_detector
 from swimsim.validation.gather import gather
+from swimsim.validation.judges import JudgeSpec, OwnJudge
 from swimsim.validation.recovery import error
-from swimsim.validation.report import write_report
+from swimsim.validation.report import summary_rows, write_report
 from swimsim.validation.require import fell_short, read_requirements
 from swimsim.validation.runner import RECORDS, read_lines, run_design
 from swimsim.validation.scorecard import scorecard, table
@@ -107,8 +109,48 @@ def test_a_detector_that_says_nothing_misses_everything_and_stops_nothing():
     clips = [{**one, "findings": {}, "failed": "no answer in 10 s"} for one in CLIPS]
     card = card_of(clips)
     found = card["faults"]["crossover"]["square"]["front"]
-    assert (found["false_alarms"], found["not_read"], found["auc"], found["s50"]) == (0, 4, 0.5, None)
-    assert found["curve_says"] == "found in no clip" and card["failed"] == {"no answer in 10 s": 9}
+    assert (found["false_alarms"], found["not_read"], found["auc"], found["s50"]) == (None, 4, None, None)
+    assert found["reason"].startswith("failed") and card["failed"] == {"no answer in 10 s": 9}
+    assert card["answered"]["square"]["front"] == {"clips": 9, "answered": 0, "failed": 9}
+    assert failure_words(card) == "your detector failed in 9 of 9 clips: no answer in 10 s" and all_failed(
+        card
+    )
+    assert cells_of(found, None)["auc"] == "failed"
+    assert failure_words(card_of()) is None and not all_failed(card_of())
+
+
+def test_a_fault_that_no_finding_names_is_not_judged_and_keeps_its_keys(crossover):
+    found = card_of()["faults"]["flat_hips"]["square"]["front"]
+    assert found["reason"] == "not judged: no finding ever names this fault"
+    assert set(found) == set(crossover)
+    numbers = ("auc", "auc_all", "s50", "s95", "false_alarms", "false_alarms_per_100", "severity_mae")
+    assert [found[key] for key in numbers] == [None] * 7
+    assert cells_of(found, crossover)["auc"] == "not judged | 0.50"
+
+
+def test_a_view_without_any_answer_is_not_judged():
+    clips = [*CLIPS, *({**one, "view": "3d", "findings": {}} for one in CLIPS)]
+    card = card_of(clips)
+    assert "no clip was answered" in card["faults"]["crossover"]["square"]["3d"]["reason"]
+    assert card["answered"]["square"]["3d"] == {"clips": 9, "answered": 0, "failed": 0}
+    assert card["faults"]["crossover"]["square"]["front"]["auc_all"] == 10.5 / 16
+
+
+def test_the_packages_own_stand_beside_somebody_elses():
+    """Ours read every clip by its severity: all pairs won; theirs as counted by hand above."""
+    sure = {"crossover": [True, 1.0, 1.0, None, None]}
+    none = {"crossover": [False, 0.0, 0.0, None, None]}
+    clips = [{**one, "built_in": sure if one["fault"] == "crossover" else none, "notes": ["a"], "said": "x\ny"}
+             for one in CLIPS]  # fmt: skip
+    gathered = gather([HEAD, *clips])
+    card = scorecard(gathered)
+    assert card["built_in"]["faults"]["crossover"]["square"]["front"]["auc_all"] == 1
+    assert card["built_in"]["any_fault"]["square"]["front"]["alarmed"] == 0
+    assert card["faults"] == card_of()["faults"]
+    assert summary_rows(card)[0]["auc, all"] == "0.66 | 1.00"
+    said = words_of_detector(card, gathered.said, lines=2)
+    assert said == ["your detector, in 9 clips: a", "your detector printed: x", "your detector printed: y",
+                    "your detector printed 16 more lines; `said` in records.jsonl has them"]  # fmt: skip
 
 
 def test_confusion_has_the_swum_fault_in_rows_and_clean_swimmers_last():
@@ -217,7 +259,8 @@ def test_the_table_has_a_row_for_every_number():
         ({"score": "faults.crossover.square.front.auc", "least": 0.98},
          ["faults.crossover.square.front.auc: 0.5, at least 0.98 is required"]),
         ({"score": "faults.*.square.best.false_alarms_per_100", "most": 2},
-         ["faults.crossover.square.front.false_alarms_per_100: 25, at most 2 is allowed"]),
+         ["faults.crossover.square.front.false_alarms_per_100: 25, at most 2 is allowed",
+          "faults.flat_hips.square.front.false_alarms_per_100: not known"]),
         ({"score": "faults.flat_hips.square.best.s50", "most": 0.35}, ["faults.flat_hips.square.front.s50: not known"]),
     ],
 )  # fmt: skip
@@ -311,10 +354,51 @@ def test_a_run_that_is_done_is_not_done_again(tmp_path, counted):
 def test_the_records_of_another_design_are_not_mixed_in(tmp_path, counted):
     run_design(DESIGN, tmp_path, processes=1)
     other = dataclasses.replace(DESIGN, seed=10)
+    with pytest.raises(InputError, match=r"got those of another detector \('swimsim'\)"):
+        run_design(DESIGN, tmp_path, judge=JudgeSpec("mine", files="a"), processes=1)
     with pytest.raises(InputError, match="expected the records of this design"):
         run_design(other, tmp_path, processes=1)
     run_design(other, tmp_path, processes=1, force=True)
     assert next(read_lines(tmp_path / RECORDS))["design"]["seed"] == 10
+
+
+@pytest.fixture
+def mine(monkeypatch):
+    """A detector that needs no process."""
+    monkeypatch.setattr(runner, "make_judge", lambda spec: OwnJudge())
+
+    def run(folder, told, **changes):
+        spec = JudgeSpec(**{"name": "mine", "files": "a", **changes})
+        return run_design(DESIGN, folder, judge=spec, processes=1, tell=told.append)
+
+    return run
+
+
+@pytest.mark.parametrize(
+    ("changes", "done", "says"),
+    [
+        ({}, 0, "10 of 10 clips taken from the earlier run in"),
+        ({"files": "b"}, 5, "your detector has changed since the earlier run in"),
+        ({"time_limit_s": 2.0}, 5, "your time limit has changed since the earlier run in"),
+    ],
+)
+def test_a_detector_that_changed_is_judged_anew(tmp_path, counted, mine, changes, done, says):
+    mine(tmp_path, told := [])
+    assert told == [] and len(counted) == 5
+    counted.clear()
+    mine(tmp_path, told, **changes)
+    assert len(counted) == done
+    assert len(told) == 1 and told[0].startswith(says) and str(tmp_path) in told[0]
+
+
+def test_units_in_which_the_detector_failed_are_judged_again(tmp_path, counted, mine):
+    path = mine(tmp_path, [])
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('"failed":null', '"failed":"no numpy"', 1), encoding="utf-8")
+    counted.clear()
+    mine(tmp_path, told := [])
+    assert len(counted) == 1 and told[0].startswith("8 of 10 clips")
+    assert '"failed":"no numpy"' not in path.read_text(encoding="utf-8")
 
 
 def test_progress_counts_units(tmp_path, counted):

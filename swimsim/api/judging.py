@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +18,8 @@ Requirement = str | os.PathLike
 class Validated:
     """What a validation left: folder, files, the scorecard, the rows of its summary, and what fell short.
 
-    `short` is None where nothing was required.
+    `short` is None where nothing was required; `notes` are remarks on the run and on somebody else's detector;
+    `failed` is True where that gave no answer in any clip.
     """
 
     folder: Path
@@ -26,6 +27,8 @@ class Validated:
     card: dict[str, Any]
     rows: list[dict[str, str]]
     short: list[str] | None = None
+    notes: list[str] = field(default_factory=list)
+    failed: bool = False
 
 
 def validate(
@@ -49,7 +52,7 @@ def validate(
         Folder for `scorecard.html`, `.json`, `.csv`, plots and the records of every clip.
     detector : str, optional
         Somebody else's: `FILE.py:FUNCTION`, `MODULE:FUNCTION`, the name of an entry point, or a command with `{in}`
-        and `{out}`; else the package's own.
+        and `{out}`; else the package's own. It is tried on one clip first; a file that changed is judged anew.
     require : path, optional
         A TOML file of scores that must be reached.
     time_limit_s : float
@@ -67,29 +70,49 @@ def validate(
         A library of the extra `validate` is missing, or a worker was killed.
     """
     from ..validation.design import read_design
+    from ..validation.detector_words import all_failed, words_of_detector
     from ..validation.gather import gather
     from ..validation.judges import JudgeSpec
     from ..validation.report import summary_rows, write_report
     from ..validation.require import fell_short, read_requirements
     from ..validation.runner import read_lines, run_design
     from ..validation.scorecard import scorecard
+    from ..validation.trial import try_out
 
     _need_extra()
     plan, folder = read_design(design), Path(out)
     wanted = None if require is None else read_requirements(require)
     check_folder(folder, ours=_is_ours, force=force)
-    judge = None if detector is None else JudgeSpec(detector, time_limit_s)
-    records = run_design(plan, folder, judge=judge, processes=processes, force=force, progress=progress)
-    progress("scoring", 0, 0)
-    card = scorecard(gather(read_lines(records)))
-    short = None if wanted is None else fell_short(card, wanted)
-    return Validated(
-        folder, (*write_report(card, folder, short=short), records.name), card, summary_rows(card), short
+    judge, notes = None, []
+    if detector is not None:
+        progress("trying your detector on one clip", 0, 0)
+        judge, why = try_out(JudgeSpec(detector, time_limit_s), plan)
+        if why:
+            progress(f"your detector failed in the first clip: {why}; going on with the others", 0, 0)
+    records = run_design(
+        plan, folder, judge=judge, processes=processes, force=force, progress=progress, tell=notes.append
     )
+    progress("scoring", 0, 0)
+    found = gather(read_lines(records))
+    card = scorecard(found)
+    short = None if wanted is None else fell_short(card, wanted)
+    files = (*write_report(card, folder, short=short), records.name)
+    notes += [] if judge is None else words_of_detector(card, found.said)
+    return Validated(folder, files, card, summary_rows(card), short, notes, all_failed(card))
 
 
 def _is_ours(name: str) -> bool:
-    kinds = ("scorecard.", "records.", ".records", "detection_", "roc_", "confusion_", "errors_", "camera.")
+    kinds = (
+        "scorecard.",
+        "records.",
+        ".records",
+        "ladder_",
+        "detection_",
+        "roc_",
+        "confusion_",
+        "errors_",
+        "camera.",
+    )
     return "/" not in name and name.startswith(kinds)
 
 

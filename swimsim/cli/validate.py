@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from .app import Force, app
+from .app import Force, app, say
 
 FELL_SHORT = 1
 
@@ -61,6 +61,8 @@ def validate(
         )  # fmt: skip
     show.scores(result.rows)
     show.left(result.folder, result.files)
+    say("\n".join(result.notes), code=0)
     if result.short:
         show.notes(["fell short:", *result.short])
+    if result.short or result.failed:
         raise typer.Exit(FELL_SHORT)

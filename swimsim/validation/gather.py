@@ -24,6 +24,7 @@ class Clip:
     effective: float
     true: dict[str, float]
     found: dict[str, tuple[bool, float, float]]
+    failed: bool = False
 
 
 @dataclass
@@ -31,7 +32,9 @@ class Gathered:
     """All that is scored.
 
     `pairs` holds (swimmer, true, read) of every measure and way; `events` (true, found, matched, errors [s], rates
-    [Hz]) of every event and way. `frames` and `seconds` are of measuring and judging alone.
+    [Hz]) of every event and way. `built_in` holds the same clips as `clips` as the package's own detectors judge them,
+    where the judge was somebody else's; `failed`, `notes` and `said` are of the clips in which a detector failed,
+    had something left out of its answer, or printed. `frames` and `seconds` are of measuring and judging alone.
     """
 
     head: Record = field(default_factory=dict)
@@ -45,6 +48,9 @@ class Gathered:
     points: dict[Way, list[Record]] = field(default_factory=lambda: defaultdict(list))
     refused: list[str] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
+    built_in: dict[Way, list[Clip]] = field(default_factory=lambda: defaultdict(list))
+    notes: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
     frames: int = 0
     seconds: float = 0.0
 
@@ -64,10 +70,12 @@ def gather(lines: Iterable[Record]) -> Gathered:
 
 def _take(found: Gathered, line: Record) -> None:
     way, swimmer = (line["condition"], line["view"]), line["swimmer"]
-    answers = {
-        slug: (row[0], _score(row[1], row[0]), _value(row[2])) for slug, row in line["findings"].items()
-    }
-    found.clips[way].append(Clip(swimmer, line["fault"], line["effective"], line["true"], answers))
+    swim, failed = (swimmer, line["fault"], line["effective"], line["true"]), bool(line.get("failed"))
+    found.clips[way].append(Clip(*swim, _answers(line["findings"]), failed))
+    if "built_in" in line:
+        found.built_in[way].append(Clip(*swim, _answers(line["built_in"])))
+    found.notes += line.get("notes", ())
+    found.said += [line["said"]] if line.get("said") else []
     for key, rows in line["measures"].items():
         found.pairs[key, way] += [(swimmer, true, _value(read)) for true, read in rows]
     for name, (true, read, errors) in line["events"].items():
@@ -78,6 +86,10 @@ def _take(found: Gathered, line: Record) -> None:
         found.failed.append(line["failed"])
     found.frames += line["frames"]
     found.seconds += line["seconds"]
+
+
+def _answers(findings: Record) -> dict[str, tuple[bool, float, float]]:
+    return {slug: (row[0], _score(row[1], row[0]), _value(row[2])) for slug, row in findings.items()}
 
 
 def _score(value: Any, present: bool) -> float:

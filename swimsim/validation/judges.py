@@ -4,55 +4,69 @@ A detector is named in one of three ways:
 
 - `detector.py:find` or `package.module:find`: a Python callable that is given a Trace or a Seen and returns findings;
 - a name that an installed package offers under the entry points `swimsim.detectors`, the same callable;
-- a command with `{in}` and `{out}` in it: `{in}` becomes a CSV file that we write, `{out}` a JSON file that it writes.
+- a command with `{in}` and `{out}` in it: `{in}` becomes a CSV file that we write, `{out}` a JSON file that it writes;
+  in the view of one camera, a file beside `{in}` whose name ends in `.json` holds the camera.
 
-A finding is a `Finding`, or a mapping with `fault` and `present`, and where known `side`, `severity` and `score`. A
-crash, a hang or an answer that cannot be read leaves nothing found in that clip, so it counts as a miss, and goes on.
+A crash, a hang or an answer that cannot be read leaves nothing found in that clip, so it counts as a miss, and goes on.
 """
 
 from __future__ import annotations
 
+import contextlib
+import hashlib
 import json
-import math
+import os
+import re
 import shlex
+import shutil
+import signal
 import subprocess
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
-from ..ground.conventions import SIDES
-from ..ground.errors import InputError, nearest
+from ..ground.errors import InputError
 from ..ground.files import write_seen_csv, write_trace
 from ..ground.records import Finding, Seen, Trace
-from ..ground.tables import read_toml
+from ..ground.seen_files import camera_path, write_camera
 from ..metrics import Reading
+from .answers import findings_from
+from .judge_host import ENTRY_POINTS, host
 from .looking import Judge, ours
+
+__all__ = [
+    "ENTRY_POINTS", "TIME_LIMIT_S", "CallableJudge", "CommandJudge", "JudgeSpec", "OwnJudge", "findings_from",
+    "make_judge",
+]  # fmt: skip
 
 TIME_LIMIT_S = 10.0
 START_LIMIT_S = 60.0
-ENTRY_POINTS = "swimsim.detectors"
+NO_COMMAND = (126, 127)  # how a shell ends that cannot run what it was told
 
 
 @dataclass(frozen=True)
 class JudgeSpec:
-    """Somebody else's detector: its name as given, and how long it may take for one clip. [s]"""
+    """Somebody else's detector: its name as given, how long it may take for one clip [s], and a hash of its files."""
 
     name: str
     time_limit_s: float = TIME_LIMIT_S
+    files: str = ""
 
     @property
     def is_command(self) -> bool:
         """Whether it is a command and no Python callable."""
-        return "{in}" in self.name
+        return "{in}" in self.name or "{out}" in self.name
 
 
 class OwnJudge:
     """The detectors of the package, with the same door as the others."""
 
     failure: str | None = None
+    notes: tuple[str, ...] = ()
+    said: str = ""
 
     def __call__(self, data: Trace | Seen, reading: Reading) -> tuple[Finding, ...]:
         """Findings from the reading."""
@@ -63,36 +77,55 @@ class OwnJudge:
 
 
 class CallableJudge:
-    """A Python callable in a process of its own, which is started anew after a crash or a hang."""
+    """A Python callable in a process of its own, which is started anew after a crash or a hang.
+
+    After a clip, `failure` says why there is no answer, `notes` what was left out of it, `said` what it printed.
+    """
 
     def __init__(self, spec: JudgeSpec) -> None:
-        self.spec, self.failure = spec, None
+        self.spec, self.failure, self.notes, self.said = spec, None, (), ""
         self._start()
 
     def __call__(self, data: Trace | Seen, reading: Reading) -> tuple[Finding, ...]:
         """Findings of one clip; none, and `failure` set, where it went wrong."""
-        self.failure = None
+        self.failure, notes = None, []
+        self.notes, self.said = (), ""
         try:
             if not self._process.is_alive():
                 self._start()
             self._pipe.send(data)
             if not self._pipe.poll(self.spec.time_limit_s):
                 return self._failed(f"no answer in {self.spec.time_limit_s:g} s")
-            answer, trouble = self._pipe.recv()
-            return findings_from(answer) if trouble is None else self._failed(trouble, end=False)
-        except (EOFError, OSError, InputError) as error:
-            return self._failed(str(error) or "its process ended", end=not isinstance(error, InputError))
+            answer, trouble, self.said = self._pipe.recv()
+            if trouble is not None:
+                return self._failed(trouble, end=False)
+            found = findings_from(answer, notes=notes, where=self.spec.name.rpartition(":")[2])
+            self.notes = tuple(dict.fromkeys(notes))
+            return found
+        except InputError as error:
+            return self._failed(str(error), end=False)
+        except EOFError:
+            return self._failed("its process ended")
+        except OSError as error:
+            return self._failed(error.strerror or "its process ended")
 
     def close(self) -> None:
-        """End the process."""
+        """End the process and what it started."""
         self._pipe.close()
-        self._process.kill()
+        self.stop()
         self._process.join()
+
+    def stop(self) -> None:
+        """End the process and what it started, without waiting."""
+        if not self._ended:
+            self._ended = True
+            _end_group(self._process.pid)
+            self._process.kill()
 
     def _failed(self, why: str, *, end: bool = True) -> tuple[Finding, ...]:
         self.failure = why
         if end:
-            self._process.kill()
+            self.stop()
             self._process.join()
         return ()
 
@@ -106,57 +139,83 @@ class CallableJudge:
         """
         spawn = get_context("spawn")
         self._pipe, theirs = spawn.Pipe()
-        self._process = spawn.Process(target=_host, args=(theirs, self.spec.name), daemon=True)
+        self._process = spawn.Process(target=host, args=(theirs, self.spec.name), daemon=True)
         self._process.start()
+        self._ended = False
         theirs.close()
-        trouble = "no answer" if not self._pipe.poll(START_LIMIT_S) else self._first_word()
+        trouble, files = ("no answer", ()) if not self._pipe.poll(START_LIMIT_S) else self._first_word()
         if trouble is not None:
             self.close()
             raise InputError(f"detector '{self.spec.name}': cannot be started: {trouble}")
+        self.files = hash_of(files)
 
-    def _first_word(self) -> str | None:
+    def _first_word(self) -> tuple[str | None, Iterable[str]]:
         try:
-            return self._pipe.recv()
+            return self._pipe.recv()[:2]
         except EOFError:
-            return "its process ended"
+            return "its process ended", ()
 
 
 class CommandJudge:
-    """A command that reads our files and writes a JSON file."""
+    """A command that reads our files and writes a JSON file; `failure`, `notes` and `said` as of a callable."""
 
     def __init__(self, spec: JudgeSpec) -> None:
-        self.spec, self.failure = spec, None
-        if "{out}" not in spec.name:
-            raise InputError(
-                f"detector '{spec.name}': expected a command with {{in}} and {{out}}, got no {{out}}"
-            )
+        self.spec, self.failure, self.notes, self.said, self._pid = spec, None, (), "", None
+        for place in ("{in}", "{out}"):
+            if place not in spec.name:
+                raise InputError(
+                    f"detector '{spec.name}': expected a command with {{in}} and {{out}}, got no {place}"
+                )
+        self._words = _words(spec.name)
+        if shutil.which(self._words[0]) is None:
+            raise InputError(f"detector '{spec.name}': cannot be started: no such command '{self._words[0]}'")
+        self.files = hash_of(_files_named(self._words))
 
     def __call__(self, data: Trace | Seen, reading: Reading) -> tuple[Finding, ...]:
         """Findings of one clip; none, and `failure` set, where it went wrong."""
-        self.failure = None
+        self.failure, notes = None, []
+        self.notes, self.said = (), ""
         with tempfile.TemporaryDirectory(prefix="swimsim-detector-") as folder:
             given, made = Path(folder) / "points.csv", Path(folder) / "findings.json"
             (write_trace if isinstance(data, Trace) else write_seen_csv)(data, given)
-            words = [
-                w.replace("{in}", str(given)).replace("{out}", str(made)) for w in shlex.split(self.spec.name)
-            ]
+            if isinstance(data, Seen):
+                write_camera(data, camera_path(given))
             try:
-                run = subprocess.run(
-                    words,
-                    capture_output=True,
-                    timeout=self.spec.time_limit_s,
-                    check=False,
-                    stdin=subprocess.DEVNULL,
-                )
-                if run.returncode:
-                    last = run.stderr.decode(errors="replace").strip().splitlines()[-1:] or [""]
-                    raise InputError(f"exit code {run.returncode}: {last[0]}")
-                return findings_from(json.loads(made.read_text(encoding="utf-8")))
+                self._run([w.replace("{in}", str(given)).replace("{out}", str(made)) for w in self._words])
+                found = findings_from(_json(made), notes=notes, where=made.name)
+                self.notes = tuple(dict.fromkeys(notes))
+                return found
             except subprocess.TimeoutExpired:
                 self.failure = f"no answer in {self.spec.time_limit_s:g} s"
-            except (OSError, ValueError, InputError) as error:
-                self.failure = str(error)
+            except (OSError, InputError) as error:
+                self.failure = _without_paths(str(error), given, made)
         return ()
+
+    def _run(self, words: list[str]) -> None:
+        """Run the command to its end, or to the time limit; nothing that it started in its group outlives it."""
+        pipe = subprocess.PIPE
+        process = subprocess.Popen(
+            words, stdin=subprocess.DEVNULL, stdout=pipe, stderr=pipe, start_new_session=True
+        )
+        self._pid = process.pid
+        try:
+            out, err = process.communicate(timeout=self.spec.time_limit_s)
+        finally:
+            _end_group(process.pid)
+            self._pid = None
+            process.stdout.close()
+            process.stderr.close()
+            process.wait()
+        self.said = out.decode(errors="replace")
+        if process.returncode:
+            raise InputError(
+                f"exit code {process.returncode}: {_last_words(err.decode(errors='replace'))}".rstrip(": ")
+            )
+
+    def stop(self) -> None:
+        """End the command of the clip that is being judged."""
+        if self._pid is not None:
+            _end_group(self._pid)
 
     def close(self) -> None:
         """Nothing to end: each clip has its own process."""
@@ -168,97 +227,68 @@ def make_judge(spec: JudgeSpec | None) -> Judge:
     Raises
     ------
     InputError
-        A callable that cannot be found, or a command without a place to write to.
+        A callable that cannot be found, a command that is not there or has no place to read from or write to.
     """
     if spec is None:
         return OwnJudge()
     return CommandJudge(spec) if spec.is_command else CallableJudge(spec)
 
 
-def findings_from(answer: Any) -> tuple[Finding, ...]:
-    """Findings from what a detector returned or wrote: a list, or a mapping with the list under `findings`.
+def hash_of(files: Iterable[str | os.PathLike]) -> str:
+    """One hash of the names and contents of files, whatever folder they lie in."""
+    total = hashlib.sha256()
+    for path in map(Path, files):
+        with open(path, "rb") as file:
+            total.update(path.name.encode() + hashlib.file_digest(file, "sha256").digest())
+    return total.hexdigest()[:16]
+
+
+def _words(command: str) -> list[str]:
+    try:
+        return shlex.split(command)
+    except ValueError as error:
+        raise InputError(
+            f"detector '{command}': expected a command as a shell has it, got: {error}"
+        ) from error
+
+
+def _files_named(words: list[str]) -> list[str]:
+    """Files that a command names: the program, its script, a file after `=`."""
+    named = [shutil.which(words[0]), *(part for word in words[1:] for part in (word, word.partition("=")[2]))]
+    return [name for name in dict.fromkeys(named) if name and Path(name).is_file()]
+
+
+def _json(made: Path) -> Any:
+    """What the command wrote.
 
     Raises
     ------
     InputError
-        No such list, an unknown fault or side, or a value of the wrong kind; the first wrong one.
+        Nothing, or no JSON.
     """
-    rows = answer.get("findings") if isinstance(answer, Mapping) else answer
-    if not isinstance(rows, Iterable) or isinstance(rows, (str, bytes)):
-        raise InputError(f"expected a list of findings, got {type(rows).__name__}")
-    return tuple(row if isinstance(row, Finding) else _finding(row) for row in rows)
-
-
-def _finding(row: Any) -> Finding:
-    if not isinstance(row, Mapping):
-        raise InputError(f"finding: expected a mapping, got {type(row).__name__}")
-    known = read_toml("definitions")["detector"]
-    fault, side, present = row.get("fault"), row.get("side") or "both", row.get("present")
-    if fault not in known:
-        raise InputError(f"finding: fault: got {fault!r}; {nearest(str(fault), known)}")
-    if side not in (*SIDES, "both"):
-        raise InputError(f"finding {fault}: side: expected left, right or both, got {side!r}")
-    if not isinstance(present, bool):
-        raise InputError(f"finding {fault}: present: expected true or false, got {present!r}")
-    severity, score = (_number(row, key) for key in ("severity", "score"))
-    if math.isnan(score):
-        score = float(present) if math.isnan(severity) else severity
-    return Finding(
-        fault, side, present, severity, _number(row, "severity_low"), _number(row, "severity_high"), (), score
-    )
-
-
-def _number(row: Mapping, key: str) -> float:
-    value = row.get(key)
-    if value is None:
-        return math.nan
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise InputError(f"finding {row.get('fault')}: {key}: expected a number, got {value!r}")
-    return float(value)
-
-
-def _host(pipe: Any, name: str) -> None:
-    """In the detector's own process: find the callable, then answer clip after clip until the pipe closes."""
+    if not made.is_file():
+        raise InputError("the command left no {out} file")
+    text = made.read_bytes().decode(errors="replace")
     try:
-        find = _callable(name)
-    except BaseException as error:
-        pipe.send(f"{type(error).__name__}: {error}")
-        return
-    pipe.send(None)
-    while True:
-        try:
-            data = pipe.recv()
-        except EOFError:
-            return
-        try:
-            answer = find(data)
-            pipe.send((answer if isinstance(answer, Mapping) else list(answer), None))
-        except Exception as error:
-            pipe.send((None, f"{type(error).__name__}: {error}"))
+        return json.loads(text)
+    except (ValueError, RecursionError) as error:
+        begins = f"begins '{' '.join(text.split())[:30]}'" if text.strip() else "it is empty"
+        raise InputError(f"{made.name} is not JSON; {begins}") from error
 
 
-def _callable(name: str) -> Any:
-    import pkgutil
-    import sys
-    from importlib import util
-    from importlib.metadata import entry_points
+def _last_words(text: str) -> str:
+    """The last line of what went to standard error, and the place that a Python traceback names."""
+    last = next((line.strip() for line in reversed(text.splitlines()) if line.strip()), "")
+    places = re.findall(r'File "([^"]+)", line (\d+)', text)
+    return f"{last} ({Path(places[-1][0]).name}:{places[-1][1]})" if places else last
 
-    offered = {point.name: point for point in entry_points(group=ENTRY_POINTS)}
-    if name in offered:
-        return offered[name].load()
-    where, _, function = name.rpartition(":")
-    if not where:
-        raise ValueError(
-            f"expected FILE.py:FUNCTION, MODULE:FUNCTION or one of the entry points {sorted(offered)}"
-        )
-    if not where.endswith(".py"):
-        sys.path.insert(0, "")
-        return pkgutil.resolve_name(name)
-    sys.path.insert(0, str(Path(where).resolve().parent))
-    plan = util.spec_from_file_location(Path(where).stem, where)
-    module = util.module_from_spec(plan)
-    sys.modules[plan.name] = module
-    plan.loader.exec_module(module)
-    if not hasattr(module, function):
-        raise ValueError(f"{where} has no '{function}'")
-    return getattr(module, function)
+
+def _without_paths(text: str, given: Path, made: Path) -> str:
+    """No names of the folder of one clip, so that the same trouble reads the same in every clip."""
+    return text.replace(str(given), "{in}").replace(str(made), "{out}").replace(str(given.parent), "{folder}")
+
+
+def _end_group(group: int) -> None:
+    """End every process of a group."""
+    with contextlib.suppress(ProcessLookupError, PermissionError):
+        os.killpg(group, signal.SIGKILL)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from ..ground.files import write_rows
 from ..view.score_plots import Panel, draw_confusion, draw_detection, draw_errors, draw_plan, draw_roc
+from .detector_words import cells_of, short
 from .score_faults import CLEAR, view_of
 from .score_page import write_page
 from .scorecard import Card, write_csv, write_json
@@ -26,13 +27,10 @@ def write_report(card: Card, folder: Path, *, short: Sequence[str] | None = None
 
 def summary_rows(card: Card) -> list[dict[str, str]]:
     """The table for a terminal: one row for each fault, condition and view."""
+    own = card.get("built_in", {}).get("faults", {})
     return [
-        {
-            "fault": slug, "condition": condition, "view": view, "auc": _short(row["auc"]),
-            "auc, all": _short(row["auc_all"]),
-            "half found from": _short(row["s50"]), "false alarms": f"{row['false_alarms']} of {row['clean_clips']}",
-            "severity error": _short(row["severity_mae"]),
-        }
+        {"fault": slug, "condition": condition, "view": view,
+         **cells_of(row, own.get(slug, {}).get(condition, {}).get(view))}
         for slug, ways in card["faults"].items()
         for condition, views in ways.items()
         for view, row in views.items()
@@ -51,14 +49,14 @@ def _plots(card: Card, folder: Path) -> list[tuple[Path, str]]:
 def _plots_of(card: Card, folder: Path, condition: str, view: str) -> list[tuple[Path, str]]:
     name, where = f"{condition}_{view}".replace(" ", "_").replace("+", "and"), f"{condition}, view {view}"
     rows = {s: ways.get(condition, {}).get(view_of(s, view)) for s, ways in card["faults"].items()}
-    rows = {slug: row for slug, row in rows.items() if row is not None}
+    rows = {slug: row for slug, row in rows.items() if row is not None and row["points"]}
     detection, roc, confusion = (folder / f"{what}_{name}.png" for what in ("detection", "roc", "confusion"))
     draw_detection(
         [Panel(_words(s), r["points"], _half(r), r["s50"]) for s, r in rows.items()],
         detection, title=f"From which severity a fault is found ({where})",
     )  # fmt: skip
     draw_roc(
-        [Panel(_words(s), r["roc"], f"AUC {_short(r['auc_all'])}, all severities") for s, r in rows.items()],
+        [Panel(_words(s), r["roc"], f"AUC {short(r['auc_all'])}, all severities") for s, r in rows.items()],
         roc, title=f"Faulty against clean clips ({where})",
     )  # fmt: skip
     draw_confusion(
@@ -96,8 +94,8 @@ def write_plan(rows: list[dict], words: Sequence[str], folder: Path) -> tuple[st
             row["change"],
             slug,
             "yes" if f["seen"] else "no",
-            _short(f["from"]),
-            _short(f["auc"]),
+            short(f["from"]),
+            short(f["auc"]),
             f["why"] or "",
         ]
         for row in rows
@@ -112,10 +110,6 @@ def _words(slug: str) -> str:
     return slug.replace("_", " ")
 
 
-def _short(value: float | None) -> str:
-    return "-" if value is None else f"{value:.2f}"
-
-
 def _half(row: Card) -> str:
     alarms = f"{row['false_alarms']} false alarms in {row['clean_clips']}"
-    return f"half from {_short(row['s50'])}; {alarms}"
+    return f"half from {short(row['s50'])}; {alarms}"

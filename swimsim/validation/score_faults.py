@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from typing import Any
 
 import numpy as np
@@ -27,18 +28,26 @@ SLIGHT = (0.1, 0.4)  # effective severities for the limit of detection
 ROC_POINTS = 60
 
 
-def score_fault(clips: list[Clip], fault: str, *, seed: int) -> dict[str, Any] | None:
-    """All scores of one detector in one way; None where the fault was never swum there."""
+def score_fault(
+    clips: list[Clip], fault: str, *, seed: int, spoken: Collection[str] | None = None
+) -> dict[str, Any] | None:
+    """All scores of one detector in one way; None where the fault was never swum there.
+
+    Where nothing was judged (the fault is not among `spoken`, no clip of this way was answered, or all failed) every
+    score is NaN; `reason` says why, and in other rows why single scores are.
+    """
     clean = [clip for clip in clips if clip.fault is None]
     faulty = [clip for clip in clips if clip.fault == fault]
     if not faulty or not clean:
         return None
+    if why := _not_judged([*faulty, *clean], fault, spoken):
+        return _blank(why, faulty, clean)
     alarms = sum(answer(clip, fault)[0] for clip in clean)
     found = np.array([answer(clip, fault)[0] for clip in (*faulty, *clean)])
     sizes = [c.effective for c in faulty] + [c.true.get(fault, 0.0) for c in clean]
     curve = detection_curve(np.array(sizes), found).up_to(GROSS)
     low, high = wilson(alarms, len(clean))
-    return {
+    row = {
         **_auc(faulty, clean, fault, seed),
         "s50": curve.s50, "s50_ci": curve.s50_ci, "s95": curve.s95, "s95_ci": curve.s95_ci,
         "s50_says": curve.s50_says, "s95_says": curve.s95_says,
@@ -50,6 +59,61 @@ def score_fault(clips: list[Clip], fault: str, *, seed: int) -> dict[str, Any] |
         "points": [[round(s, 4), bool(f)] for s, f in zip(sizes, found, strict=True)],
         "roc": _roc(faulty, clean, fault),
     }  # fmt: skip
+    return {**row, "reason": _why_null(row)}
+
+
+def spoken_of(clips: Mapping[Any, list[Clip]]) -> set[str]:
+    """Faults that a detector named in at least one clip, whether found or not."""
+    return {slug for rows in clips.values() for clip in rows for slug in clip.found}
+
+
+def answered(clips: Mapping[tuple[str, str], list[Clip]]) -> dict[str, dict[str, Any]]:
+    """By condition and view: clips, those with at least one finding, and those in which the detector failed."""
+    found: dict[str, dict[str, Any]] = {}
+    for (condition, view), rows in clips.items():
+        found.setdefault(condition, {})[view] = {
+            "clips": len(rows),
+            "answered": sum(bool(clip.found) for clip in rows),
+            "failed": sum(clip.failed for clip in rows),
+        }
+    return found
+
+
+def _not_judged(clips: list[Clip], fault: str, spoken: Collection[str] | None) -> str | None:
+    if all(clip.failed for clip in clips):
+        return "failed: the detector gave no answer in any of these clips"
+    if spoken is not None and fault not in spoken:
+        return "not judged: no finding ever names this fault"
+    if spoken is not None and not any(clip.found for clip in clips):
+        return "not judged: no clip was answered in this view and condition"
+    return None
+
+
+_NUMBERS = (
+    "auc", "auc_clear", "auc_all", "s50", "s95", "false_alarms_per_100", "severity_mae",
+)  # fmt: skip
+_ALONE = ("deviance_logit", "deviance_cloglog", "severity_bias", "limit_of_blank", "limit_of_detection")
+
+
+def _blank(why: str, faulty: list[Clip], clean: list[Clip]) -> dict[str, Any]:
+    """The keys of a row of scores without a number."""
+    return {
+        **dict.fromkeys((*_NUMBERS, *_ALONE, "false_alarms"), np.nan),
+        **{f"{key}_ci": (np.nan, np.nan) for key in _NUMBERS},
+        **{f"{key}_clips": 0 for key in ("auc", "auc_clear", "auc_all")},
+        "clean_clips": len(clean), "faulty_clips": len(faulty), "not_read": len(faulty),
+        "s50_says": None, "s95_says": None, "curve_says": why, "points": [], "roc": [], "reason": why,
+    }  # fmt: skip
+
+
+def _why_null(row: dict[str, Any]) -> str | None:
+    """Why single numbers of a row are not known."""
+    whys = [
+        ("auc", f"no faulty clip of effective severity {HALF[0]:g} to {HALF[1]:g}"),
+        ("s50", row["s50_says"] or row["curve_says"]),
+        ("severity_mae", "no severity was given"),
+    ]
+    return "; ".join(f"{key}: {why}" for key, why in whys if np.isnan(row[key])) or None
 
 
 def _auc(faulty: list[Clip], clean: list[Clip], fault: str, seed: int) -> dict[str, Any]:
@@ -109,12 +173,14 @@ def view_of(fault: str, view: str) -> str:
     return best_view(fault, "both") if view == BEST else view
 
 
-def any_fault(found: Gathered, faults: list[str], condition: str, view: str) -> dict[str, Any]:
+def any_fault(
+    by_way: Mapping[tuple[str, str], list[Clip]], faults: list[str], condition: str, view: str
+) -> dict[str, Any]:
     """Clean swimmers in whom at least one detector sees something, each in its own view."""
     alarmed, seen = set(), set()
     for fault in faults:
-        for clip in found.clips.get((condition, view_of(fault, view)), ()):
-            if clip.fault is None:
+        for clip in by_way.get((condition, view_of(fault, view)), ()):
+            if clip.fault is None and not clip.failed:
                 seen.add(clip.swimmer)
                 if answer(clip, fault)[0]:
                     alarmed.add(clip.swimmer)
@@ -127,25 +193,29 @@ def any_fault(found: Gathered, faults: list[str], condition: str, view: str) -> 
     }
 
 
-def confusion(found: Gathered, faults: list[str], condition: str, view: str) -> dict[str, Any]:
+def confusion(
+    found: Gathered, faults: list[str], condition: str, view: str, *, spoken: Collection[str] | None = None
+) -> dict[str, Any]:
     """Which detectors speak for which swum fault, and how far its score moves the others.
 
     Rows are the swum faults (effective severity `CLEAR` or more, and `none`), columns the detectors, all in the view of
-    the swum fault; `shift` is the mean score less that of clean swimmers in that view.
+    the swum fault; `shift` is the mean score less that of clean swimmers in that view. Detectors that are not among
+    `spoken` have no column.
     """
+    columns = [fault for fault in faults if spoken is None or fault in spoken]
     present, shift, clips_in = {}, {}, {}
     for fault in faults:
         clips = found.clips.get((condition, view_of(fault, view)), [])
         own = [c for c in clips if c.fault == fault and c.effective >= CLEAR]
         clean = [c for c in clips if c.fault is None]
         clips_in[fault] = len(own)
-        present[fault] = {other: _share(own, other) for other in faults}
-        shift[fault] = {other: _mean(own, other) - _mean(clean, other) for other in faults}
+        present[fault] = {other: _share(own, other) for other in columns}
+        shift[fault] = {other: _mean(own, other) - _mean(clean, other) for other in columns}
     clean_share = {
         other: _share(
             [c for c in found.clips.get((condition, view_of(other, view)), []) if c.fault is None], other
         )
-        for other in faults
+        for other in columns
     }
     return {"present": {**present, "none": clean_share}, "shift": shift, "clips": clips_in}
 

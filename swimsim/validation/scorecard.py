@@ -2,8 +2,12 @@
 
 Keys: `faults.<slug>.<condition>.<view>`, `measures.<key>.<condition>.<view>`, `events.<name>.<condition>` (points in
 space where the design has them, else all views together; `events_by_view` has each), `points.<condition>.<view>`,
-`any_fault`, `confusion`, `speed`, `refused`, `failed`, `seed`, `versions`, `design`, `detector`. A number that does not
-exist is null. Intervals are 95 %, over swimmers drawn with replacement, but for proportions (Wilson).
+`any_fault`, `confusion`, `speed`,
+`refused`, `failed`, `seed`, `versions`, `design`, `detector`. `answered` has by condition and view how many clips
+there are, were answered, and failed; of somebody else's detector, `built_in` has `faults` and `any_fault` of the
+package's own on the same clips, and `notes` what was left out of its answers. A number that does not exist is null, and
+the row of a fault says in `reason` why.
+Intervals are 95 %, over swimmers drawn with replacement, but for proportions (Wilson).
 """
 
 from __future__ import annotations
@@ -25,7 +29,7 @@ from ..ground.files import write_rows
 from ..ground.tables import read_toml
 from .agreement import agreement
 from .gather import Gathered
-from .score_faults import any_fault, confusion, score_fault
+from .score_faults import answered, any_fault, confusion, score_fault, spoken_of
 from .ways import POINTS
 
 Card = dict[str, Any]
@@ -37,10 +41,15 @@ def scorecard(found: Gathered) -> Card:
     design = found.head["design"]
     seed, faults = design["seed"], design["faults"]
     kinds = [(c, v) for c in design["conditions"] for v in design["views"]]
+    spoken = spoken_of(found.clips)
     return _plain({
         "detector": found.head["detector"], "seed": seed, "versions": versions(found.head["version"]),
         "design": design, "model": MODEL_LINE, "caution": CAUTION_LINE,
-        "faults": _by_way(found, faults, lambda way, slug: score_fault(found.clips[way], slug, seed=seed)),
+        "faults": _by_way(
+            found, faults, lambda way, slug: score_fault(found.clips[way], slug, seed=seed, spoken=spoken)
+        ),
+        "answered": answered(found.clips), "notes": dict(Counter(found.notes)),
+        **({"built_in": _built_in(found, faults, kinds, seed)} if found.built_in else {}),
         "measures": _by_way(
             found, read_toml("definitions")["measure"], lambda way, key: _measure(found, way, key, seed)
         ),
@@ -48,11 +57,20 @@ def scorecard(found: Gathered) -> Card:
         "events_by_view": _by_way(found, EVENTS, lambda way, name: _event_score(found.events.get((name, way), []))),
         "points": {c: {v: _mean_points(rows) for (o, v), rows in found.points.items() if o == c}
                    for c in design["conditions"]},
-        "any_fault": _nested(kinds, lambda c, v: any_fault(found, faults, c, v)),
-        "confusion": _nested(kinds, lambda c, v: confusion(found, faults, c, v)),
+        "any_fault": _nested(kinds, lambda c, v: any_fault(found.clips, faults, c, v)),
+        "confusion": _nested(kinds, lambda c, v: confusion(found, faults, c, v, spoken=spoken)),
         "speed": {"frames": found.frames, "frames_per_s": found.frames / found.seconds if found.seconds else np.nan},
         "refused": found.refused, "failed": dict(Counter(found.failed)),
     })  # fmt: skip
+
+
+def _built_in(found: Gathered, faults: list[str], kinds: list[tuple[str, str]], seed: int) -> Card:
+    """What the package's own detectors reach on the same clips."""
+    clips = found.built_in
+    return {
+        "faults": _by_way(found, faults, lambda way, slug: score_fault(clips[way], slug, seed=seed)),
+        "any_fault": _nested(kinds, lambda c, v: any_fault(clips, faults, c, v)),
+    }
 
 
 def _by_way(found: Gathered, names: Any, score: Any) -> Card:

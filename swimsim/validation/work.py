@@ -23,11 +23,13 @@ from ..scenario.resolve import clean_pattern, fault_settings
 from ..scenario.severity import size_of
 from .design import Cell, Design, Unit
 from .event_match import match_times
+from .judges import OwnJudge
 from .looking import Judge, Look, look, ours, score_seen
 from .recovery import recovery_rows
 from .ways import BEST, POINTS, Way
 
 WINDOW_S = 0.1  # a found event farther from a true one than this is another event
+MOST_SAID = 2000  # letters of what a detector printed about one clip
 Record = dict[str, Any]
 
 
@@ -105,7 +107,20 @@ def _records(design: Design, unit: Unit, swum: Swum, facts: Record, judge: Judge
             "frames": len(seen.data.time_s), "seconds": round(seen.seconds, 5), "rate_hz": seen.data.rate_hz,
             "findings": _findings(seen.findings), "measures": _measures(swum, seen), "events": _events(swum, seen),
             "failed": getattr(judge, "failure", None), "points": _points(design, swum, facts, way, seed),
+            **_of_others(judge, seen),
         }  # fmt: skip
+
+
+def _of_others(judge: Judge, seen: Look) -> Record:
+    """Beside somebody else's findings: ours of the same clip, what was left out of theirs, and what was printed."""
+    if judge is ours or isinstance(judge, OwnJudge):
+        return {}
+    notes, said = getattr(judge, "notes", ()), getattr(judge, "said", "").strip()
+    return {
+        "built_in": _findings(ours(seen.data, seen.reading)),
+        "notes": list(notes),
+        "said": said[:MOST_SAID],
+    }
 
 
 def _points(design: Design, swum: Swum, facts: Record, way: Way, seed: int) -> Record | None:
