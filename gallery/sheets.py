@@ -49,6 +49,8 @@ def of_stroke(path: Path, scenario: dict, *, title: str, width: int) -> None:
     labels = [f"{100 * s:.0f} % {PHASES.get(_begun(marks.ticks, s), _begun(marks.ticks, s))}" for s in shares]
     labels[0] = "0 % entry"
     value = marks.value or f"index of coordination: {swum.truth.value('coordination_index'):.1f} %"
+    if marks.band.startswith("inside"):
+        value = f"{value}, {marks.band}"
     # a solid line: the sheet is to be looked at, not compared
     shown = dataclasses.replace(marks, style="solid") if swum.faults else Marks()
     shown = dataclasses.replace(shown, title=f"{shown.title}{title}, {value}")

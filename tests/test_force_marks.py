@@ -14,8 +14,7 @@ from swimsim.scenario.read import read_scenario
 from swimsim.scenario.wishes import drawn_as
 from swimsim.teaching.force_marks import METRES_PER_NEWTON, push_of, with_forces
 from swimsim.teaching.marks import marks_of
-from swimsim.view.gauge import gauges_of
-from swimsim.view.gauge_curves import limits_of
+from swimsim.view.gauge_curves import gauges_of, limits_of
 from swimsim.view.layout import Rows, page
 from swimsim.water.coefficients import coefficients
 from swimsim.water.forces import HAND_KINDS, strip_shapes

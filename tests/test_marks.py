@@ -260,6 +260,22 @@ def test_the_palm_from_the_side_is_given_as_seen_too():
     assert main_of(marks_of(played("flat_hips"))[0]).seen is None
 
 
+#: Severity at which a fault passes, counted from the pass marks (common practice); the others pass below 0.34.
+PASS_LATE = {
+    "straight_arm_press": 0.43, "crossover": 0.57, "flat_hips": 0.48, "shoulder_driven": 0.44,
+    "low_elbow_recovery": 0.60,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("fault", "severity"), ALL)
+def test_a_fault_inside_the_target_says_so(fault, severity):
+    """CORRECT is always inside and never says so."""
+    wrong, right = marks_of(played(fault, severity))
+    inside = severity < PASS_LATE.get(fault, 0.34)
+    assert right.band.startswith("target: ")
+    assert wrong.band == (f"inside the {right.band}" if inside else right.band)
+
+
 def test_hidden_marks_tell_nothing():
     for fault in ("early_exit", "flat_hips"):
         for shown, hidden in zip(marks_of(played(fault)), marks_of(played(fault), hide=True), strict=True):

@@ -12,9 +12,10 @@ from swimsim.teaching.keys import time_of
 from swimsim.teaching.marks import marks_of, shown_cycle, shown_side
 from swimsim.view.cameras import free_camera
 from swimsim.view.clock import Clock
-from swimsim.view.colours import THEMES, in_video
+from swimsim.view.colours import THEMES, contrast, in_video
 from swimsim.view.figure import Shot
 from swimsim.view.gauge import GaugeStrip
+from swimsim.view.gauge_curves import one_scale
 from swimsim.view.layout import Box, Page
 from swimsim.view.look import Look
 from swimsim.view.number_line import number_of
@@ -325,6 +326,58 @@ def test_a_gauge_on_both_sides_of_zero_has_its_target_on_both():
         assert green[round(float(gauge._row(sign * 20.0)))]
     assert not green[round(float(gauge._row(5.0)))]
     assert gauge.limits == (-40.0, 40.0), "30 and a little more, in whole tens"
+
+
+@pytest.mark.parametrize(
+    "fault", ["asymmetry", "over_rotation", "flat_hips", "shoulder_driven", "double_bump"]
+)
+def test_both_panels_show_a_roll_on_one_scale(fault):
+    """An angle is as many rows high in FAULT as in CORRECT, and no curve leaves its strip."""
+    gauges = [strip(marks, (620, 90))[0] for marks in marks_of(played(fault, 0.7))]
+    assert gauges[0].limits == gauges[1].limits
+    low, high = gauges[0].limits
+    for gauge in gauges:
+        assert all(low <= np.nanmin(curve) and np.nanmax(curve) <= high for curve in gauge.curves)
+
+
+def test_one_scale_is_the_range_that_both_need():
+    """Hand-counted: 30 degrees need whole tens to 40, 52 degrees 60; out of balance each end by itself."""
+    phase, wave = np.arange(61) / 60 % 1.0, np.sin(2 * np.pi * np.arange(61) / 60)
+    force = [Gauge("push", (("back", v),), "N", balanced=False) for v in (0 * wave - 10, 0 * wave + 90)]
+    panels = [
+        Marks(phase=phase, gauge=Gauge("roll", (("hips", size * wave),)), more_gauges=(more,))
+        for size, more in zip((30, 52), force, strict=True)
+    ]
+    for marks in one_scale(panels):
+        assert marks.gauge.limits == (-60.0, 60.0)
+        assert marks.more_gauges[0].limits == pytest.approx((-10.0, 90.0), abs=1e-6)
+    assert panels[0].gauge.limits is None, "the marks that were given stay as they were"
+
+
+def test_panels_with_other_strips_keep_their_own_scale():
+    plain, with_strip = Marks("CORRECT"), Marks("FAULT", phase=np.zeros(2), gauge=Gauge("roll", ()))
+    assert one_scale([plain, with_strip]) == [plain, with_strip]
+    assert one_scale([plain]) == [plain]
+
+
+@pytest.mark.parametrize("unit", [0.75, 1.0])
+def test_the_other_curve_is_thinner_and_still_plain(unit):
+    """Rows that a level curve covers, by the ink in a column: three of the other curve, two more of the first."""
+    flat = np.zeros(61)
+    marks = Marks("CORRECT", phase=np.arange(61) / 60 % 1.0,
+                  gauge=Gauge("roll", (("hips", flat - 20), ("shoulders", flat + 20))))  # fmt: skip
+    box = Box(0, 0, round(620 * unit), round(90 * unit))
+    gauge = GaugeStrip(box, marks, theme=LIGHT, page=Page((box.w, box.h), unit, (), box))
+    canvas = np.full((box.h, box.w, 3), 255, np.uint8)
+    gauge.paint(canvas)
+    column = canvas[:, (gauge.left + gauge.right) // 2].astype(int)
+    rows = [round(rows_of(gauge, i, 0.5)) for i in (0, 1)]
+    inks = [(LIGHT.air[0] - column[row - 4 : row + 5, 0]).sum() for row in rows]
+    first, other = (
+        ink / (LIGHT.air[0] - c[0]) for ink, c in zip(inks, (LIGHT.correct, LIGHT.plain), strict=True)
+    )
+    assert 3.0 <= other <= 4.5 and 5.0 <= first <= 6.5, "thickness and the soft edge of OpenCV's lines"
+    assert contrast(LIGHT.plain, LIGHT.air) >= 3
 
 
 @pytest.mark.parametrize("start", [0.0, 0.5, 0.93])

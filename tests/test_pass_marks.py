@@ -1,4 +1,4 @@
-"""COMMON PRACTICE: the pass mark of the trunk's slope goes with the pace, so that a clean swimmer passes at every pace.
+"""COMMON PRACTICE and HAND-COUNTED: the pass mark of the trunk goes with the pace, so that the clean pass at each.
 
 Slow swimmers lie steeper: 15 to 20 degrees at 0.6 to 0.8 m/s, 10 to 13 at 1.0 to 1.2, 7 to 10 from 1.4 on (from memory
 of Zamparo et al. 2009): nothing here passes or fails by these figures.
@@ -14,6 +14,7 @@ from swimsim.faults.catalogue import fault_named, passing_value
 from swimsim.ground.words import fault_words
 from swimsim.stroke.presets import PRESETS
 from swimsim.teaching.marks import marks_of
+from swimsim.teaching.numbers import is_inside
 
 #: Degrees that pass, by hand from the words: 15 when slow, 12 at 400-m pace, 11 in a sprint.
 PASSES = {"masters": 15, "pace400": 12, "sprint": 11}
@@ -56,6 +57,25 @@ def test_the_band_over_the_body_ends_at_the_pass_mark():
     a, b = level - corner, low - corner
     angle = np.degrees(np.arccos(a @ b / np.linalg.norm(a) / np.linalg.norm(b)))
     assert angle == pytest.approx(15.0, abs=1e-6)
+
+
+#: By hand: a value, a target as the words have it, and whether it lies inside.
+TARGETS = [
+    (55, "target: 55° or more", True), (54, "target: 55° or more", False),
+    (12, "target: 12 % or less", True), (13, "target: 12 % or less", False),
+    (4, "target: less than 5 %", True), (5, "target: less than 5 %", False),
+    (6, "target: more than 5 %", True), (5, "target: more than 5 %", False),
+    (-10, "target: -10 to +8 cm", True), (8, "target: -10 to +8 cm", True),
+    (-11, "target: -10 to +8 cm", False), (9, "target: -10 to +8 cm", False),
+    (-18, "target: -18 cm (midline) or more", True), (-19, "target: -18 cm (midline) or more", False),
+    (0, "target: 0 % of the cycle or less", True), (15, "target: 15.5° or less", True),
+    (3, "target: easy", False), (3, "", False), (3, "target: or more", False),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("value", "target", "inside"), TARGETS)
+def test_a_value_is_inside_a_target_or_not(value, target, inside):
+    assert is_inside(value, target) is inside
 
 
 def test_the_words_say_both_paces():

@@ -5,23 +5,27 @@ import shutil
 import struct
 import subprocess
 import tracemalloc
+from functools import partial
 
 import numpy as np
 import pytest
 from drawn_swimmer import marks_for, pair, swimmer
 from PIL import Image
 
-from swimsim.ground.conventions import MODEL_LINE
+from swimsim.ground.conventions import JOINTS, MODEL_LINE
 from swimsim.ground.errors import InputError, MachineError
-from swimsim.ground.records import Marks
+from swimsim.ground.projection import project
+from swimsim.ground.records import Marks, Trace
 from swimsim.view import writer
-from swimsim.view.cameras import free_camera
+from swimsim.view.cameras import free_camera, named_camera
 from swimsim.view.cards import card_picture, caution_card
 from swimsim.view.clip import ClipOptions, picture, still, write_clip
 from swimsim.view.colours import THEMES
+from swimsim.view.figure import Shot
 from swimsim.view.furniture import speed_words
+from swimsim.view.sampling import positions_at
 from swimsim.view.scene import Look
-from swimsim.view.sheet import SheetOptions, contact_sheet, sheet_picture
+from swimsim.view.sheet import SPARE_PX, SheetOptions, _framed, contact_sheet, sheet_picture
 
 av = pytest.importorskip("av")
 CARD_LIKE = 4  # mean difference after the encoder, as for the drawn colours below; swimming differs by tens
@@ -233,6 +237,26 @@ def test_contact_sheet(tmp_path):
         assert image.width == 1920 and image.height > 1000
     one = sheet_picture(trace, times, options=SheetOptions(views=("front",), theme="dark", width=1200))
     assert one.shape[1] == 1200
+
+
+@pytest.mark.parametrize("view", ["side_left", "front", "below", "overhead", "above_front"])
+def test_a_sheet_cuts_off_no_raised_hand(view):
+    """A hand 1.2 m above the water and one 1.2 m to the side: every joint lies inside the cell, by the projection."""
+    trace = swimmer(1.4)
+    joints = trace.joints_m.copy()
+    for joint, reach in (("left_fingertip", (0.2, 0.0, 1.2)), ("right_fingertip", (0.2, -1.2, -0.2))):
+        joints[:, JOINTS.index(joint)] = trace.joint("pelvis") + np.array(reach)
+    times = np.arange(12) / 12 * 1.4
+    at = positions_at(Trace(trace.time_s, joints, JOINTS, trace.rate_hz, trace.meta), times)
+    shot_of = partial(Shot, points_m=at, names=JOINTS, shift_m=1.45 * times)
+    camera = _framed(named_camera(view, 1.80, size_px=(240, 111)), shot_of)
+    at[..., 0] -= 1.45 * times[:, None]
+    pixels = project(camera, at)
+    assert camera.size_px[0] == 240 and camera.size_px[1] >= 111
+    assert pixels.min() >= SPARE_PX - 1
+    assert (pixels <= np.array(camera.size_px) - SPARE_PX).all()
+    plain = partial(Shot, points_m=positions_at(trace, times), names=JOINTS, shift_m=1.45 * times)
+    assert _framed(named_camera("side_left", 1.80, size_px=(240, 180)), plain).size_px == (240, 180)
 
 
 @pytest.mark.parametrize(

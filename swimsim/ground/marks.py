@@ -63,6 +63,8 @@ class Gauge:
         [% of the cycle]
     balanced : bool
         Curves that go below zero have zero in the middle of the strip.
+    limits : (float, float), optional
+        Least and greatest value that the strip shows; without them what its own curves need. [unit]
     """
 
     title: str
@@ -72,6 +74,7 @@ class Gauge:
     period_cycles: int = 1
     lag: tuple[float, float] | None = None
     balanced: bool = True
+    limits: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -17,10 +17,11 @@ from ..ground.words import Number, fault_words
 from ..scenario.cameras import cameras_of
 from ..scenario.play import Played, Swum
 from ..scenario.severity import main_measure, main_value
+from ..view.gauge_curves import one_scale
 from .cues import in_order
 from .force_marks import with_forces
 from .keys import Key
-from .numbers import at_key, value_at
+from .numbers import at_key, is_inside, value_at
 from .overlays import drawn_for, gauge_for, seen_like
 from .seen_angles import with_seen
 
@@ -49,7 +50,7 @@ def marks_of_fault(played: Played, settings: Sequence[FaultSetting]) -> tuple[Ma
     ]
     if played.scenario.output.forces:
         marks = [with_forces(m, swum, side=side) for m, (swum, _) in zip(marks, both, strict=True)]
-    return tuple(marks)
+    return tuple(one_scale(marks))
 
 
 def marks_for(
@@ -79,8 +80,12 @@ def marks_for(
     title = (
         _title(settings) if word == "FAULT" else f"the same without {'it' if len(settings) == 1 else 'them'}"
     )
+    value = _whole_value(swum, main)
+    band = _target(swum, main)
+    if word == "FAULT" and value is not None and is_inside(value, band):
+        band = f"inside the {band}"
     marks = Marks(
-        word, title, style, _limb(fault_of(main), side), _value(swum, main), _target(swum, main),
+        word, title, style, _limb(fault_of(main), side), _value(main, value), band,
         ticks=ticks, phase=phase, cue=fault_words(main.fault).cue,
     )  # fmt: skip
     if not marks.value:
@@ -171,14 +176,18 @@ def _fault_words(setting: FaultSetting) -> str:
     return what + side + (" on the breath" if setting.strokes == "breathing" else "")
 
 
-def _value(swum: Swum, setting: FaultSetting) -> str:
-    """The main measure of this swimmer in whole degrees, centimetres or percent: the exact model value."""
-    fault = fault_of(setting)
+def _whole_value(swum: Swum, setting: FaultSetting) -> int | None:
+    """The main measure of this swimmer in whole degrees, centimetres or percent; None where it has none."""
     value = main_value(setting, swum.truth, main_measure(setting))
-    value = abs(value) if fault.pairs else value
-    if not np.isfinite(value):
+    value = abs(value) if fault_of(setting).pairs else value
+    return _whole(value) if np.isfinite(value) else None
+
+
+def _value(setting: FaultSetting, whole: int | None) -> str:
+    """The main measure in words: the exact model value, in whole numbers."""
+    if whole is None:
         return ""
-    whole = _whole(value)
+    fault = fault_of(setting)
     sign = "+" if fault.unit == "cm" and whole > 0 and not fault.row.get("unsigned") else ""
     return f"{_words(setting).number}: {sign}{whole}{_UNITS.get(fault.unit, f' {fault.unit}')}"
 

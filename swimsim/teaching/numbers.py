@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,7 @@ from ..ground.records import Drawn
 from ..motion.truth import Truth
 from ..view.sampling import hermite
 
+NUMBER = re.compile(r"(?<![\w.])[-+]?\d+(?:\.\d+)?")
 NEAR = 0.012  # cycle before and after the key instant in which a number is shown
 BETWEEN_FRAMES = {
     "deg": 2.0,
@@ -23,6 +25,23 @@ def value_at(truth: Truth, measure: str, *, side: str, cycle: int, period: int) 
     rows = [m for m in truth.measures if m.measure == measure and m.side in (None, side)]
     own = [m.value for m in rows if m.cycle == cycle % period]
     return own[0] if own else next(m.value for m in rows if m.cycle is None and m.breathing is None)
+
+
+def is_inside(value: float, target: str) -> bool:
+    """Whether a value lies inside a target in words: `15° or less`, `0 cm or more`, `less than 5 %`, `-10 to +8 cm`.
+
+    False where the words say no number.
+    """
+    numbers = [float(text) for text in NUMBER.findall(target)]
+    if "less than" in target:
+        return bool(numbers) and value < numbers[0]
+    if "more than" in target:
+        return bool(numbers) and value > numbers[0]
+    if "or less" in target:
+        return bool(numbers) and value <= numbers[0]
+    if "or more" in target:
+        return bool(numbers) and value >= numbers[0]
+    return len(numbers) == 2 and numbers[0] <= value <= numbers[1]
 
 
 def at_key(drawn: Drawn, times_s: np.ndarray, phase: np.ndarray, *, key: tuple[float, float, float]) -> Drawn:

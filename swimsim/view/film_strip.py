@@ -78,8 +78,9 @@ def strip_picture(
         number_line.draw(canvas, boxes.numbers, line, theme=theme, page=page)
         for i, cell in enumerate(cells(boxes.views[0], len(at))):
             place = Place(replace(_bare(boxes), views=(cell,)), line, page)
-            scene = PanelScene(panel, place, Clock(at[i : i + 1]), look=replace(look, views=look.views[:1]))
-            scene.paint(canvas, named=i == 0)
+            own = replace(look, views=look.views[:1])
+            scene = PanelScene(panel, place, Clock(at[i : i + 1]), look=own, named=i == 0)
+            scene.paint(canvas)
             for box, drawing in scene.plan(0, 1):
                 drawing.draw(box.cut(canvas), 0)
             _label(canvas, cell, shown[i], theme)

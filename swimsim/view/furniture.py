@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass, replace
+
 import numpy as np
 
 from swimsim.ground.conventions import MODEL_LINE
@@ -11,7 +14,7 @@ from . import strokes
 from .colours import Colour, Theme, mix
 from .layout import Box, Page
 from .lettering import Letters, alpha, fitted, text_width, write
-from .pens import paste
+from .pens import Sketch, paste
 from .polygons import Polygons, stamps
 
 REACH_PX = 4  # how far a marker and its number may stand out of the bar [px]
@@ -36,6 +39,58 @@ def header(canvas: np.ndarray, box: Box, marks: Marks, *, theme: Theme, page: Pa
     if marks.title:
         text, size = fitted(marks.title, page.type_size(24), width=box.x + box.w - pad - x)
         write(canvas, text, (x, middle), letters=Letters(size, ink, zoom=zoom))
+
+
+@dataclass(frozen=True)
+class ViewName:
+    """The name of a view in a corner of it.
+
+    Parameters
+    ----------
+    words : str
+    at : (int, int)
+        Left and top of the words in the whole picture. [px]
+    letters : Letters
+    ground : Colour
+        Of the plate behind the words.
+    over : bool
+        Whether things pass where it stands: it then lies over them, on a plate.
+    n_frames : int
+        How often it is drawn.
+    """
+
+    words: str
+    at: tuple[int, int]
+    letters: Letters
+    ground: Colour
+    over: bool = False
+    n_frames: int = 1
+
+    @property
+    def plate(self) -> Box:
+        """What lies behind the words. [px]"""
+        pad = max(2, round(0.25 * self.letters.size))
+        wide = math.ceil(text_width(self.words, self.letters.size))
+        return Box(self.at[0] - pad, self.at[1], wide + 2 * pad, round(1.25 * self.letters.size))
+
+    def draw(self, canvas: np.ndarray, _frame: int = 0) -> None:
+        """Write it into the whole picture, in place."""
+        if self.over and isinstance(canvas, Sketch):
+            box, edge = self.plate, strokes.EDGE_PX - 0.5
+            ends = ((box.x + edge, box.x + box.w - 1 - edge), (box.y + edge, box.y + box.h - 1 - edge))
+            corners = np.array([[ends[0][i], ends[1][j]] for i, j in ((0, 0), (1, 0), (1, 1), (0, 1))])
+            canvas.log.fillConvexPoly(canvas, strokes.fixed(corners), self.ground, shift=strokes.SHIFT)
+        elif self.over:
+            fill(canvas, self.plate, self.ground, self.letters.zoom)
+        write(canvas, self.words, self.at, letters=self.letters, anchor="lt")
+
+    def polygons(self) -> list[Polygons]:
+        """The plate with its words, for compiled code."""
+        box = self.plate
+        picture = np.empty((box.h, box.w, 3), np.uint8)
+        moved = replace(self, at=(self.at[0] - box.x, self.at[1] - box.y))
+        moved.draw(picture)
+        return [stamps(picture, (box.x, box.y), np.arange(self.n_frames))]
 
 
 class PhaseBar:

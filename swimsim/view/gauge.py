@@ -7,26 +7,21 @@ from __future__ import annotations
 
 import numpy as np
 
-from swimsim.ground.records import Gauge, Marks
+from swimsim.ground.records import Marks
 
 from . import strokes
 from .colours import Theme
 from .figure import ink_for
 from .furniture import PhaseBar
-from .gauge_curves import curve_of, limits_of, peak_pair, stripes
+from .gauge_curves import curves_of, limits_of, peak_pair, stripes
 from .layout import Box, Page
 from .lettering import Letters, fitted, text_width, write
 from .overlay_pieces import Lines
 
-CURVE_PX, THIN_PX, DOT_PX = 3.4, 1.8, 7.0  # at unit 1
-DASH, GAP_SHARE = 3.2, 0.38  # length of dash and gap together, in widths; share of it that is gap
+CURVE_PX, OTHER_PX, THIN_PX, LAG_PX, DOT_PX = 5.4, 2.8, 1.8, 4.4, 7.0  # at unit 1
+DASH, GAP_SHARE = 2.4, 0.38  # length of dash and gap together, in widths; share of it that is gap
 HATCH_PX = 9.0
 UNITS = {"deg": "°", "%": " %", "cm": " cm", "N": " N"}
-
-
-def gauges_of(marks: Marks) -> tuple[Gauge, ...]:
-    """All strips of a panel, from top to bottom."""
-    return (marks.gauge, *marks.more_gauges) if marks.gauge else ()
 
 
 class GaugeStrip:
@@ -50,9 +45,7 @@ class GaugeStrip:
         bar = PhaseBar(box, marks, theme=theme, page=page, zoom=zoom)
         self.left, self.right = bar.left, bar.right
         self.top, self.low = box.y + round(1.35 * self.small), box.y + box.h - max(4, round(5 * page.unit))
-        self.curves = [
-            curve_of(values, marks.phase, self.gauge.period_cycles) for _, values in self.gauge.curves
-        ]
+        self.curves = curves_of(self.gauge, marks.phase)
         self.limits = limits_of(self.curves, self.gauge)
 
     def paint(self, canvas: np.ndarray) -> None:
@@ -150,7 +143,7 @@ class GaugeStrip:
         curve = self.curves[i]
         x = np.linspace(self.left, self.right, len(curve))
         points = np.stack([x, self._row(curve)], axis=-1)
-        width = max(2.2 if i == 0 else 1.0, (CURVE_PX if i == 0 else THIN_PX) * self.page.unit)
+        width = max(2.2 if i == 0 else 1.0, (CURVE_PX if i == 0 else OTHER_PX) * self.page.unit)
         if i > 0 or not self.ink.dashed:
             pieces, colour = stripes(points, None), self.ink.colour if i == 0 else self.theme.plain
         else:
@@ -178,7 +171,7 @@ class GaugeStrip:
                 canvas, 0
             )
         between = np.array([[[[x[0], zero], [x[1], zero]]]])
-        Lines(between, self.ink.colour, width=max(2.0, 1.3 * CURVE_PX * self.page.unit), zoom=self.zoom).draw(
+        Lines(between, self.ink.colour, width=max(2.0, LAG_PX * self.page.unit), zoom=self.zoom).draw(
             canvas, 0
         )
 

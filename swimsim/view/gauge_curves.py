@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 
-from swimsim.ground.records import Gauge
+from swimsim.ground.records import Gauge, Marks
 
 SAMPLES = 480  # per breathing period
 SAME = 1e-6  # cycles
@@ -30,8 +33,36 @@ def curve_of(values: np.ndarray, phase: np.ndarray, period_cycles: int) -> np.nd
     return np.where(wanted <= place[-1] + SAME, found, np.nan)
 
 
+def gauges_of(marks: Marks) -> tuple[Gauge, ...]:
+    """All strips of a panel, from top to bottom."""
+    return (marks.gauge, *marks.more_gauges) if marks.gauge else ()
+
+
+def curves_of(gauge: Gauge, phase: np.ndarray) -> list[np.ndarray]:
+    """One breathing period of every curve of a strip; see `curve_of`."""
+    return [curve_of(values, phase, gauge.period_cycles) for _, values in gauge.curves]
+
+
+def one_scale(panels: Sequence[Marks]) -> list[Marks]:
+    """The same marks, with strips that show the same range in every panel: what all of their curves need."""
+    strips = [gauges_of(marks) for marks in panels]
+    if not strips[0] or len({len(gauges) for gauges in strips}) > 1 or any(m.phase is None for m in panels):
+        return list(panels)
+    shared = []
+    for gauges in zip(*strips, strict=True):
+        own = [limits_of(curves_of(g, m.phase), g) for g, m in zip(gauges, panels, strict=True)]
+        limits = (min(low for low, _ in own), max(high for _, high in own))
+        shared.append([replace(gauge, limits=limits) for gauge in gauges])
+    return [
+        replace(marks, gauge=first, more_gauges=tuple(more))
+        for marks, (first, *more) in zip(panels, zip(*shared, strict=True), strict=True)
+    ]
+
+
 def limits_of(curves: list[np.ndarray], gauge: Gauge) -> tuple[float, float]:
     """Least and greatest value to show: alike on both sides where a curve goes below zero, whole fives or tens."""
+    if gauge.limits is not None:
+        return gauge.limits
     every = np.concatenate(curves)
     low, high = float(np.nanmin(every)), float(np.nanmax(every))
     if low < 0 < high and gauge.balanced:

@@ -15,9 +15,10 @@ from .clock import Clock, Path, path_of, shot_of
 from .colours import mix, theme_named
 from .figure import Shot, ink_for, pixels_per_metre
 from .framing import in_box
-from .gauge import GaugeStrip, gauges_of
+from .gauge import GaugeStrip
+from .gauge_curves import gauges_of
 from .ghost import Ghost
-from .lettering import Letters, fitted, write
+from .lettering import Letters, fitted
 from .look import Look, Panel, figure_for
 from .overlay import Overlay
 from .pool import Pool, pool_of
@@ -52,11 +53,13 @@ class PanelScene:
     look : Look
     behind : ((Trace, Marks), Clock), optional
         A second swimmer, drawn pale behind the first one.
+    named : bool
+        Whether the views carry their names.
     """
 
     def __init__(
         self, panel: Panel, place: Place, clock: Clock, *, look: Look,
-        behind: tuple[Panel, Clock] | None = None,
+        behind: tuple[Panel, Clock] | None = None, named: bool = True,
     ):  # fmt: skip
         self.trace, self.marks = mirror.mirrored_panel(*panel) if look.mirror else panel
         self.place, self.boxes, self.page = place, place.boxes, place.page
@@ -68,6 +71,7 @@ class PanelScene:
         self.pool = Pool(self.start_x_m) if endless else pool_of(self.trace, self.start_x_m)
         views = look.views[: len(self.boxes.views)]
         self.cameras = [self._camera(v, box) for v, box in zip(views, self.boxes.views, strict=True)]
+        self.names = [self._name(camera, box) for camera, box in self._views] if named else []
         self.half_width_m = backdrop.shoulder_half_width(self.trace, stature_m=self.stature_m)
         self.figure, self.ink = figure_for(look, self.trace), ink_for(self.marks, self.theme)
         self.ghost = Ghost((self.trace, clock), behind, look=look) if behind else None
@@ -112,15 +116,20 @@ class PanelScene:
         strip = [self.boxes.gauge] if self.gauges else []
         return [*self.boxes.views, *strip, *([self.bar.reach] if self.has_bar else [])]
 
-    def paint(self, canvas: np.ndarray, *, named: bool = True) -> None:
-        """Paint everything that does not move; with the names of the views, unless told not to."""
-        for camera, box in zip(self.cameras, self.boxes.views, strict=True):
+    @property
+    def _views(self) -> list[tuple[Camera, layout.Box]]:
+        return list(zip(self.cameras, self.boxes.views, strict=True))
+
+    def paint(self, canvas: np.ndarray) -> None:
+        """Paint everything that does not move."""
+        for camera, box in self._views:
             backdrop.paint(
                 box.cut(canvas, self.zoom), camera, self.theme, half_width_m=self.half_width_m,
                 start_x_m=self.start_x_m, zoom=self.zoom,
             )  # fmt: skip
-            if named:
-                self._name_view(canvas, camera, box)
+        for name in self.names:
+            if name is not None and not name.over:
+                name.draw(canvas, 0)
         how = {"theme": self.theme, "page": self.page, "zoom": self.zoom}
         if self.boxes.header.h:
             furniture.header(canvas, self.boxes.header, self.marks, **how)
@@ -131,13 +140,15 @@ class PanelScene:
         if self.has_bar:
             self.bar.paint(canvas)
 
-    def _name_view(self, canvas: np.ndarray, camera: Camera, box: layout.Box) -> None:
+    def _name(self, camera: Camera, box: layout.Box) -> furniture.ViewName | None:
         """Small words in the upper left corner of a view, if there is room."""
         size, pad = self.page.type_size(15), max(4, round(8 * self.page.unit))
-        if box.h > 4 * size:
-            words, size = fitted(self._view_words(camera, box), size, width=box.w - 2 * pad)
-            letters = Letters(size, self.theme.text, zoom=self.zoom)
-            write(canvas, words, (box.x + pad, box.y + pad), letters=letters, anchor="lt")
+        if box.h <= 4 * size:
+            return None
+        words, size = fitted(self._view_words(camera, box), size, width=box.w - 2 * pad)
+        letters = Letters(size, self.theme.text, zoom=self.zoom)
+        over = camera.position_m[2] > 0  # from above, lane ropes pass where the name stands
+        return furniture.ViewName(words, (box.x + pad, box.y + pad), letters, self.theme.page, over=over)
 
     def _view_words(self, camera: Camera, box: layout.Box) -> str:
         words = VIEWS[camera.name].words if camera.name in VIEWS else camera.name
@@ -167,6 +178,11 @@ class PanelScene:
                 drawings.append((box, self._arrows(shot, clock.times_s)))
             if self.marks.drawn:
                 drawings.append((box, self.overlay.plan(shot, clock, numbers=i == 0)))
+        drawings += [
+            (self.page.whole, replace(name, n_frames=last - first))
+            for name in self.names
+            if name is not None and name.over
+        ]
         for gauge in self.gauges:
             gauge.plan(period_share_at(self.marks, self.trace, clock.times_s))
             drawings.append((self.page.whole, gauge))

@@ -13,7 +13,7 @@ from swimsim.ground.records import Marks
 from . import furniture, layout, number_line
 from .clock import Clock, as_clock
 from .colours import theme_named
-from .gauge import gauges_of
+from .gauge_curves import gauges_of
 from .look import Look, Panel
 from .panel import PanelScene, Place
 from .sampling import cycle_time

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import math
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
 from swimsim.ground.conventions import MODEL_LINE
 from swimsim.ground.errors import InputError
-from swimsim.ground.records import Marks, Trace
+from swimsim.ground.records import Camera, Marks, Trace
 
 from . import backdrop
 from .cameras import VIEWS, mean_speed, named_camera, start_x, stature_of
 from .colours import theme_named
 from .figure import Shot, ink_for
+from .framing import scaled
+from .furniture import ViewName
 from .layout import Box
 from .lettering import Letters, fitted, write
 from .look import Look, figure_for
@@ -26,6 +30,7 @@ from .writer import write_png
 
 SHEET_VIEWS = ("side_left", "front", "below", "overhead")
 HEAD_H, LABEL_H, GAP, MARGIN = 56, 24, 6, 16
+SPARE_PX = 8  # between a joint and the edge of its cell: the hand is thicker than its bones [px]
 WIDE_COLUMNS, NARROW_COLUMNS = 6, 12
 
 
@@ -73,7 +78,9 @@ def sheet_picture(
     options, marks, times = options or SheetOptions(), marks or Marks(), np.asarray(times_s, float)
     labels = _checked_labels(trace, times, labels)
     theme = theme_named(options.theme)
-    blocks, height = _blocks(options, len(times))
+    points = positions_at(trace, times)
+    shot_of = partial(Shot, points_m=points, names=trace.joint_names, shift_m=mean_speed(trace) * times)
+    blocks, height = _blocks(options, trace, shot_of, len(times))
     canvas = np.empty((height, options.width, 3), np.uint8)
     canvas[:] = theme.page
     title = " ".join(t for t in (marks.word.upper(), marks.title) if t)
@@ -83,11 +90,9 @@ def sheet_picture(
     write(
         canvas, MODEL_LINE, (options.width - MARGIN, HEAD_H / 2), letters=Letters(18, theme.text), anchor="rm"
     )
-    points = positions_at(trace, times)
     figure = figure_for(Look(style=options.style, person=options.person), trace)
-    for view, boxes in blocks:
-        setting = (times, marks, theme, figure)
-        _draw_view(canvas, view, boxes, trace=trace, points=points, setting=setting)
+    for camera, boxes in blocks:
+        _draw_view(canvas, shot_of(camera), boxes, trace=trace, setting=(marks, theme, figure))
         for box, label in zip(boxes, labels, strict=True):
             text, size = fitted(label, 15, width=box.w)
             place = (box.x + box.w / 2, box.y + box.h + LABEL_H / 2 - 1)
@@ -95,13 +100,9 @@ def sheet_picture(
     return canvas
 
 
-def _draw_view(
-    canvas, view: str, boxes: list[Box], *, trace: Trace, points: np.ndarray, setting: tuple
-) -> None:
+def _draw_view(canvas, shot: Shot, boxes: list[Box], *, trace: Trace, setting: tuple) -> None:
     """One block: the same view at every instant."""
-    times, marks, theme, figure = setting
-    camera = named_camera(view, stature_of(trace), size_px=(boxes[0].w, boxes[0].h), start_x_m=start_x(trace))
-    shot = Shot(camera, points, trace.joint_names, mean_speed(trace) * times)
+    (marks, theme, figure), camera = setting, shot.camera
     half = backdrop.shoulder_half_width(trace, stature_m=stature_of(trace))
     pool = pool_of(trace, start_x(trace))
     passing = backdrop.Passing(shot, theme, half_width_m=half, start_x_m=start_x(trace), pool=pool)
@@ -111,8 +112,8 @@ def _draw_view(
         backdrop.paint(cell, camera, theme, half_width_m=half, start_x_m=start_x(trace))
         passing.draw(cell, frame)
         body.draw(cell, frame)
-    words = VIEWS[view].words
-    write(canvas, words, (boxes[0].x + 6, boxes[0].y + 4), letters=Letters(15, theme.text), anchor="lt")
+    at, over = (boxes[0].x + 6, boxes[0].y + 4), camera.position_m[2] > 0
+    ViewName(VIEWS[camera.name].words, at, Letters(15, theme.text), theme.page, over=over).draw(canvas)
 
 
 def _checked_labels(trace: Trace, times: np.ndarray, labels: Sequence[str]) -> list[str]:
@@ -127,14 +128,28 @@ def _checked_labels(trace: Trace, times: np.ndarray, labels: Sequence[str]) -> l
     return list(labels) or [f"{t:.2f} s" for t in times]
 
 
-def _blocks(options: SheetOptions, count: int) -> tuple[list[tuple[str, list[Box]]], int]:
-    """Boxes of every view (wide ones in rows of six, narrow ones of twelve), and the height of the page."""
+def _framed(camera: Camera, shot_of: Callable[[Camera], Shot]) -> Camera:
+    """The camera of a cell in which no hand or foot is cut off: less enlarged, or of a higher picture."""
+    wide, high = camera.size_px
+    middle = (np.array(camera.size_px) - 1) / 2
+    out = np.nanmax(np.abs(shot_of(camera).pixels - middle), axis=(0, 1))
+    scale = min(1.0, (wide / 2 - SPARE_PX) / float(out[0]))
+    return scaled(camera, (wide, max(high, 2 * math.ceil(scale * float(out[1]) + SPARE_PX))), scale)
+
+
+def _blocks(
+    options: SheetOptions, trace: Trace, shot_of: Callable[[Camera], Shot], count: int
+) -> tuple[list[tuple[Camera, list[Box]]], int]:
+    """Camera and boxes of every view (wide ones in rows of six, narrow ones of twelve), and the page's height."""
     top, blocks = HEAD_H, []
     for view in options.views:
         camera_field = VIEWS[view].field if view in VIEWS else named_camera(view).size_px
         columns = NARROW_COLUMNS if camera_field[0] < 1.4 * camera_field[1] else WIDE_COLUMNS
         width = (options.width - 2 * MARGIN - (columns - 1) * GAP) // columns
-        height = round(width * min(camera_field[1] / camera_field[0], 0.95))
+        size = (width, round(width * min(camera_field[1] / camera_field[0], 0.95)))
+        named = named_camera(view, stature_of(trace), size_px=size, start_x_m=start_x(trace))
+        camera = _framed(named, shot_of)
+        height = camera.size_px[1]
         boxes = [
             Box(
                 MARGIN + (i % columns) * (width + GAP),
@@ -144,6 +159,6 @@ def _blocks(options: SheetOptions, count: int) -> tuple[list[tuple[str, list[Box
             )
             for i in range(count)
         ]
-        blocks.append((view, boxes))
+        blocks.append((camera, boxes))
         top = boxes[-1].y + height + LABEL_H + 2 * GAP
     return blocks, top

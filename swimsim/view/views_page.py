@@ -50,8 +50,8 @@ def view_picture(view: str, pose: Pose, *, size: tuple[int, int] = CELL) -> np.n
     boxes = layout.PanelBoxes(box, none, none, (box,), none, none)
     page = layout.Page(size, 0.5, (boxes,), none)
     place = Place(boxes, number_line.plan([Marks()], page)[0], page)
-    scene = PanelScene((pose.trace, Marks()), place, Clock(np.array([pose.at_s])), look=look)
-    scene.paint(canvas, named=False)
+    scene = PanelScene((pose.trace, Marks()), place, Clock(np.array([pose.at_s])), look=look, named=False)
+    scene.paint(canvas)
     for part, drawing in scene.plan(0, 1):
         drawing.draw(part.cut(canvas), 0)
     return canvas
