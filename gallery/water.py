@@ -11,8 +11,10 @@ import numpy as np
 
 import swimsim
 from swimsim.motion.solve import solve
+from swimsim.scenario.formula_checks import DIGITS, formula_checks
 from swimsim.scenario.in_water import swimmer
-from swimsim.scenario.outside_checks import outside_checks, table_text
+from swimsim.scenario.outside import table_text
+from swimsim.scenario.outside_checks import outside_checks
 from swimsim.scenario.read import read_scenario
 from swimsim.teaching.cost_picture import write_cost_picture
 from swimsim.teaching.marks import marks_of
@@ -23,7 +25,7 @@ from swimsim.water.arm_force import arm_forces
 from swimsim.water.drag import drag_factor
 from swimsim.water.floating_cycle import FloatSettings, float_cycle
 
-WIDTH, FPS, COLOURS = 800, 8, 32
+WIDTH, FPS, COLOURS = 540, 8, 32  # one above the other, to be read on a phone
 MAN = {"swimmer": {"sex": "man", "stature_m": 1.80}}
 
 
@@ -35,7 +37,7 @@ def push(folder: Path, width: int) -> None:
         (swum.trace, marks)
         for swum, marks in zip((played.fault, played.correct), marks_of(played), strict=True)
     ]
-    look = Look(views=("side_left",), size=(width, round(width * 0.32) * 2))
+    look = Look(views=("side_left",), size=(width, round(width * 1.1) * 2))
     seconds = played.fault.motion.cycle_s
     options = ClipOptions(look=look, fps=FPS, slow=0.5, seconds=seconds, end_card=False)
     path = folder / "push_early_exit.gif"
@@ -45,7 +47,7 @@ def push(folder: Path, width: int) -> None:
 
 def floating(folder: Path) -> None:
     """Slope of the trunk and height of the hips over one cycle, as set and as the float has them."""
-    figure, (upper, lower) = plt.subplots(2, 1, figsize=(8, 5), sharex=True, layout="constrained")
+    figure, (upper, lower) = plt.subplots(2, 1, figsize=(5.2, 6.4), sharex=True, layout="constrained")
     for preset, colour in (("pace400_man", "#0072B2"), ("sprint_man", "#D55E00")):
         pattern, body = swimmer(preset)
         motion = solve(pattern, body)
@@ -65,11 +67,13 @@ def floating(folder: Path) -> None:
               f"{np.degrees(floats.slope_of_trace_rad.mean()):.1f} is set; within the stroke {swing[0]:.1f} deg and "
               f"{swing[1]:.1f} cm")  # fmt: skip
     upper.set(ylabel="trunk slope [deg]", ylim=(0, None))
-    lower.set(ylabel="height of the hips [cm]", xlabel="share of the cycle [%]")
-    upper.legend(ncols=2, fontsize=8)
-    figure.suptitle("A floating swimmer bobs little within the stroke, and lies too steep")
-    figure.text(0.99, 0.005, "Generated model, not a real person.", ha="right", fontsize=8)
-    figure.savefig(folder / "float.png", dpi=100)
+    lower.set(
+        ylabel="height of the hips [cm]",
+        xlabel="share of the cycle [%]\n\nGenerated model, not a real person.",
+    )
+    figure.legend(*upper.get_legend_handles_labels(), loc="outside upper center", ncols=2, fontsize=9)
+    upper.set_title("A floating swimmer bobs little within the\nstroke, and lies too steep", fontsize=11)
+    figure.savefig(folder / "float.png", dpi=150)
     plt.close(figure)
 
 
@@ -81,7 +85,7 @@ def main(argv: list[str] | None = None) -> None:
     parser.add_argument("--width", type=int, default=WIDTH)
     args = parser.parse_args(argv)
     args.out.mkdir(parents=True, exist_ok=True)
-    print(table_text(outside_checks()))
+    print(table_text(outside_checks()), table_text(formula_checks(), digits=DIGITS), sep="\n\n")
     push(args.out, args.width)
     floating(args.out)
     costed = swimsim.cost(MAN, severity=0.7, draws=args.draws)

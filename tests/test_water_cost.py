@@ -24,6 +24,7 @@ from swimsim.water.cost import (
     headline,
 )
 from swimsim.water.price_rules import (
+    AT_MOST,
     KICK_LEFT_OUT,
     LEGS_MOST,
     NO_PRICE,
@@ -31,6 +32,7 @@ from swimsim.water.price_rules import (
     legs_share,
     no_price,
     priced,
+    with_bound,
     with_kick_of,
 )
 from swimsim.water.surge import settle
@@ -203,8 +205,17 @@ def test_legs_that_hang_cost_what_their_drag_does(clean):
     seconds = line(costs, "power", "time_per_100_m")
     most = seconds.clean.median * ((0.40 / 0.24) ** (1 / 3) - 1)
     assert 0.5 * most < seconds.change.median < 1.1 * most
-    assert seconds.note == KICK_LEFT_OUT
-    assert headline(costs).endswith("at the same effort, its kick left out.")
+    assert seconds.note == f"{KICK_LEFT_OUT}; {AT_MOST}"
+    assert headline(costs).endswith(
+        "at the same effort, its kick left out and its drag held at the most that is published."
+    )
+
+
+def test_a_posture_at_the_bound_of_its_drag_says_so(clean):
+    """0.40 over 0.24 m2 is the bound: gross hanging legs are there, slight ones and a dropped elbow are not."""
+    assert with_bound(None, clean, with_fault("sinking_legs", 1.0)) == AT_MOST
+    assert with_bound(KICK_LEFT_OUT, clean, with_fault("sinking_legs", 0.3)) == KICK_LEFT_OUT
+    assert with_bound(None, clean, with_fault("dropped_elbow", 1.0)) is None
 
 
 def test_a_kick_of_ones_own_changes_nothing(clean):

@@ -15,6 +15,7 @@ from swimsim.cli.main import run_program
 from swimsim.faults.catalogue import FaultSetting, faults
 from swimsim.ground.conventions import CAUTION_LINE, MODEL_LINE
 from swimsim.ground.errors import InputError
+from swimsim.ground.tables import read_toml
 from swimsim.scenario.in_water import fault_cost
 from swimsim.scenario.price import Priced, SetSpeed, every_fault, price, set_speed
 from swimsim.scenario.read import read_scenario
@@ -155,7 +156,7 @@ def test_caution_and_model_stand_with_every_price(left):
     for said in (MODEL_LINE, CAUTION_LINE, *left.sentences[:-1]):
         assert said in text
     assert MODEL_LINE in left.fine_print[0]
-    assert "1.63" in left.fine_print[0]
+    assert f"{read_toml('water')['gain']['unsteady']['value']:.2f}" in left.fine_print[0]
 
 
 def test_the_text_fits_a_phone(two):

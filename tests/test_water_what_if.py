@@ -57,7 +57,7 @@ def test_a_fault_put_right_saves_about_what_it_costs():
 
 def test_a_kick_is_not_judged():
     saved, _, note = worth(with_fault("sinking_legs"), stroke_of("pace400_man"), drawn=coefficients())
-    assert note == KICK_LEFT_OUT
+    assert note.startswith(KICK_LEFT_OUT)
     assert saved.median > 3  # what the drag of hanging legs costs
     _, reason, _ = worth(stroke_of("pace400_man", kick=2), stroke_of("pace400_man"), drawn=coefficients())
     assert "it lies in the kick" in reason

@@ -7,10 +7,10 @@ is set on the first swimmer of the calibration, and every other row is what foll
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
+from ..ground.conventions import JOINT_INDEX
 from ..ground.tables import read_csv, read_toml
 from ..motion.kinematics import Motion
 from ..motion.solve import solve
@@ -25,39 +25,14 @@ from ..water.hand_push import hand_push
 from ..water.power import Power, balance, paddle_wheel_efficiency
 from ..water.surge import Surge, prepare, settle
 from .in_water import calibration, motion_path, stroke_in_water, swimmer
+from .outside import Outside, table_text
 
 MAN_M, WOMAN_M = 1.80, 1.68
-
-
-@dataclass(frozen=True)
-class Outside:
-    """One number of the model against a published one.
-
-    Parameters
-    ----------
-    what, unit : str
-    value, low, high : float
-        Of the model; band of the source.
-    source, flag : str
-        Publication; read, derived, memory or practice.
-    """
-
-    what: str
-    unit: str
-    value: float
-    low: float
-    high: float
-    source: str
-    flag: str = "read"
-
-    @property
-    def inside(self) -> bool:
-        """Whether the value lies in the band."""
-        return self.low <= self.value <= self.high
+ARM = ("elbow", "wrist", "knuckles", "fingertip", "thumb_tip")
 
 
 def outside_checks() -> list[Outside]:
-    """Every check of the whole model; those of single formulas are `shared/water_check_values.csv` and its tests."""
+    """Every check of the whole model; those of single formulas are in `formula_checks`."""
     return [*_speeds(), *_drag(), *_efficiencies(), *_hands(), *_directions(), *_buoyancy(), *_numerics()]
 
 
@@ -189,6 +164,15 @@ def _buoyancy() -> Iterator[Outside]:
         yield Outside(
             f"centre of buoyancy ahead of that of mass, {sex}", "cm", 100 * float(apart), low, high, source
         )
+    man = swimmer("pace400_man")[1]
+    parts, lying = float_parts(man), straight_body(man, depth_m=0.15)
+    lifted = lying.copy()
+    lifted[0, [JOINT_INDEX[f"left_{name}"] for name in ARM], 2] += 0.40
+    sinks, raises = (float(buoyancy(parts, joints).torque_nm[0]) for joints in (lying, lifted))
+    glide = "McLean, Hinrichs 1998 with the weight of this man: sinks the legs (positive)"
+    yield Outside("buoyant torque in a covered glide, arms ahead", "N m", sinks, 2.6, 9.0, glide)
+    turned = "Yanai 2001, J Biomech 34:235-243: an arm over the water turns it round (negative)"
+    yield Outside("the same with one arm lifted over the water", "N m", raises, -40.0, 0.0, turned)
     motion = _motion("pace400_man")
     torque = buoyancy(float_parts(motion.body), motion_path(motion).joints_m).torque_nm.mean()
     yanai = "Yanai 2001, J Biomech 34:235-243: lifts the legs (negative)"
@@ -268,20 +252,12 @@ def _swum(preset: str, **how) -> tuple[Surge, Power]:
     return surge, balance(surge)
 
 
-def table_text(rows: list[Outside]) -> str:
-    """The checks as a table of a document."""
-    head = "| what | model | band | inside | unit | source | flag |\n|---|---|---|---|---|---|---|"
-    lines = [
-        f"| {r.what} | {r.value:.3g} | {r.low:.3g} to {r.high:.3g} | {'yes' if r.inside else '**no**'} | {r.unit} | "
-        f"{r.source} | {r.flag} |"
-        for r in rows
-    ]
-    return "\n".join([head, *lines])
-
-
 def main() -> None:
-    """Print the table."""
-    print(table_text(outside_checks()))
+    """Print both tables: the whole model, then single formulas."""
+    from .formula_checks import DIGITS as FORMULA_DIGITS
+    from .formula_checks import formula_checks
+
+    print(table_text(outside_checks()), table_text(formula_checks(), digits=FORMULA_DIGITS), sep="\n\n")
 
 
 if __name__ == "__main__":

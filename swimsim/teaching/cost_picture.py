@@ -7,8 +7,10 @@ from collections.abc import Sequence
 
 from ..scenario.price import Priced
 from ..view.cost_chart import Bar, draw_costs
-from ..water.price_rules import KICK_LEFT_OUT, NO_PRICE
+from ..water.price_rules import AT_MOST, KICK_LEFT_OUT, NO_PRICE
 from .cost_words import HEADLINE, fine_print, line_of, named, ranked
+
+SHORT = {KICK_LEFT_OUT: "kick left out", AT_MOST: "drag capped"}  # notes beside a bar
 
 
 def write_cost_picture(prices: Sequence[Priced], path: str | os.PathLike, *, title: str, draws: int) -> None:
@@ -28,7 +30,7 @@ def bar_of(priced: Priced) -> Bar:
     name = named(priced.fault)
     if line is None:
         return Bar(name, None, None, None, f"not shown: {priced.refused}")
-    note = "kick left out" if line.note == KICK_LEFT_OUT else ""
+    note = ", ".join(short for part, short in SHORT.items() if part in (line.note or ""))
     return Bar(
         name,
         line.change.median,

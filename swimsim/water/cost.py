@@ -6,6 +6,7 @@ swimmers. When there is no price, and when it leaves the kick out: `price_rules`
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,12 +16,15 @@ from .coefficients import Coefficients, drawn_coefficients
 from .effort import at_power
 from .hand_push import hand_push, push_shares
 from .power import Power, balance
-from .price_rules import force_change, no_price, priced
+from .price_rules import AT_MOST, KICK_LEFT_OUT, force_change, no_price, priced, with_bound
 from .surge import Stroke, Surge, settle
 
 HELD = ("power", "rate")
 DRAWS = 500
 INTERVAL = (5.0, 50.0, 95.0)  # percent: a 90 % interval and its middle
+
+#: What a note says -> how a coach says it.
+LEFT_OUT = {KICK_LEFT_OUT: "its kick left out", AT_MOST: "its drag held at the most that is published"}
 
 #: Quantity -> unit. The headline is `time_per_100_m`.
 QUANTITIES = {
@@ -108,8 +112,9 @@ def cost(
         "power": _values(*at_power(fault, drawn, power.total_w, rate_hz=rate)),
         "rate": _values(same_rate, balance(same_rate)),
     }
-    change = force_change(clean, fault)
-    return [line for held in HELD for line in _lines(held, without, others[held], change=change, note=note)]
+    change, said = force_change(clean, fault), with_bound(note, clean, fault)
+    lines = [line for held in HELD for line in _lines(held, without, others[held], change=change, note=note)]
+    return [dataclasses.replace(line, note=said) for line in lines]
 
 
 def _values(surge: Surge, power: Power) -> dict[str, np.ndarray]:
@@ -164,8 +169,9 @@ def headline(costs: list[Cost]) -> str:
         return f"Time: {line.reason}."
     low, high = sorted((abs(line.change.low), abs(line.change.high)))
     word = "costs" if line.change.median > 0 else "saves"
-    kick = ", its kick left out" if line.note else ""
-    return f"In this model it {word} {_about(low, high)} s per 100 m at the same effort{kick}."
+    without = [said for part, said in LEFT_OUT.items() if part in (line.note or "")]
+    without = ", " + " and ".join(without) if without else ""
+    return f"In this model it {word} {_about(low, high)} s per 100 m at the same effort{without}."
 
 
 def _about(low: float, high: float) -> str:

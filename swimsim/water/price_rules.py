@@ -1,7 +1,7 @@
 """When the model puts a price on a fault, and when it has to say that it cannot.
 
 Three rules, the same for every fault. One: no force input changes by more than 1 %. Two: the legs make most of the
-change; the kick is then the clean swimmer's in both, because a kick here takes some three times the power that its
+change; the kick is then the clean swimmer's in both, because a kick here takes some two times the power that its
 published efficiency allows, and no price may hang on it. Three: the interval of the paired difference contains 0.
 """
 
@@ -11,6 +11,7 @@ import dataclasses
 
 import numpy as np
 
+from ..ground.tables import read_toml
 from .coefficients import coefficients
 from .forces import ARM_KINDS
 from .power import balance
@@ -20,6 +21,19 @@ LEAST_CHANGE = 0.01  # of a force input; below it the model has nothing to say
 LEGS_MOST = 0.5  # share of the change of power that the legs may make
 NO_PRICE = "this model puts no price on it"
 KICK_LEFT_OUT = "posture and arms alone: this model's kick takes too much power for its thrust to be priced"
+
+
+AT_MOST = "its drag is held at the most that is published for a posture, so that worse costs no more"
+
+
+def with_bound(note: str | None, *strokes: Stroke) -> str | None:
+    """The note, and with it that a posture stands at the bound of its drag, where one of these does."""
+    shares = read_toml("water")["posture"]
+    bound = any(
+        (s.posture.area_m2 / s.posture.reference_m2) ** shares["follows"]["value"] >= shares["most"]
+        for s in strokes
+    )
+    return "; ".join(part for part in (note, AT_MOST if bound else None) if part) or None
 
 
 def changes(clean: Stroke, fault: Stroke) -> dict[str, float]:

@@ -8,7 +8,7 @@ from .coefficients import Coefficients
 from .cost import Interval, interval
 from .effort import at_power
 from .power import balance
-from .price_rules import force_change, no_price, priced
+from .price_rules import force_change, no_price, priced, with_bound
 from .surge import Stroke, settle
 
 
@@ -44,7 +44,7 @@ def worth(
     other, _ = at_power(changed, drawn, power, rate_hz=changed.path.rate_hz)
     found = interval(100 / surge.mean_speed_m_s - 100 / other.mean_speed_m_s)
     reason = no_price((found.low, found.high), change=change, note=note)
-    return (Interval(None, None, None) if reason else found), reason, note
+    return (Interval(None, None, None) if reason else found), reason, with_bound(note, now, changed)
 
 
 def _one_pace(now: Stroke, changed: Stroke) -> bool:
