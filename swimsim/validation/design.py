@@ -24,6 +24,7 @@ from ..view.cameras import VIEWS
 from ..view.conditions import condition_names
 from .ways import BEST, POINTS, condition_of
 
+NONE = "none"  # in place of faults: clean swimmers alone
 PLANS = ("full", "fraction", "latin")
 MOST_RUNS = 100_000
 _BY_PLANNER = ("ways", "cameras")  # set by the planner, not by a design file
@@ -43,6 +44,7 @@ class Design:
     swimmers : int
         Clean swimmers, each also seen without a fault.
     faults : tuple of str
+        Of a file: all where it names none, clean swimmers alone for `none`.
     severities : tuple of float
         Set severities of `full` and `fraction`; least and greatest of `latin`.
     runs_per_fault : int
@@ -142,6 +144,8 @@ def _checked(content: dict[str, Any], where: str) -> Design:
     problems += [text for key, value in content.items() if (text := _problem(key, value))]
     if problems:
         raise InputError("\n".join(f"{where}: {text}" for text in problems))
+    if content["faults"] == (NONE,):
+        content["faults"] = ()
     return Design(**content)
 
 
@@ -149,7 +153,7 @@ def _problem(key: str, value: Any) -> str | None:
     """What is wrong with one key; None if nothing."""
     words = {
         "plan": PLANS,
-        "faults": tuple(faults()),
+        "faults": (*faults(), NONE),
         "conditions": condition_names(),
         "views": (POINTS, BEST, *VIEWS),
     }
@@ -159,6 +163,8 @@ def _problem(key: str, value: Any) -> str | None:
             return f"{key}: expected {'a word' if key == 'plan' else 'a list of words'}, got {value!r}"
         if key == "conditions":
             return _wrong_condition(given)
+        if key == "faults" and NONE in given and len(given) > 1:
+            return "faults: none stands for no fault at all, got it beside others"
         wrong = next((each for each in given if each not in words[key]), None)
         return None if wrong is None else f"{key}: got '{wrong}'; {nearest(wrong, words[key])}"
     if key in ("seed", "swimmers", "runs_per_fault"):

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from ..detectors import rules
 from ..ground.files import write_rows
+from ..ground.tables import read_toml
+from ..view.ladder_plot import Steps, draw_ladder
 from ..view.score_plots import Panel, draw_confusion, draw_detection, draw_errors, draw_plan, draw_roc
 from .detector_words import cells_of, short
 from .score_faults import CLEAR, view_of
@@ -38,12 +41,48 @@ def summary_rows(card: Card) -> list[dict[str, str]]:
 
 
 def _plots(card: Card, folder: Path) -> list[tuple[Path, str]]:
-    found = []
+    found = _ladders(card, folder)
     for condition in card["design"]["conditions"]:
         for view in card["design"]["views"]:
             if any(view_of(slug, view) in ways.get(condition, {}) for slug, ways in card["faults"].items()):
                 found += _plots_of(card, folder, condition, view)
     return found
+
+
+def _ladders(card: Card, folder: Path) -> list[tuple[Path, str]]:
+    """Error against frame rate and noise, a picture for each view: what the detectors look at, and the events."""
+    found, rungs = [], card.get("ladder") or {}
+    for view in card["design"]["views"] if rungs else ():
+        panels = [*_measure_steps(rungs, view), *_event_steps(rungs, view)]
+        if panels:
+            path = folder / f"ladder_{view}.png"
+            draw_ladder(
+                panels, path, title=f"Error against frame rate and noise, view {_words(view)}",
+                beside_says="up: root-mean-square error; grey, at events: error of whole frames, 1/(sqrt(12) rate)",
+            )  # fmt: skip
+            found.append((path, f"Error against frame rate and noise, view {_words(view)}."))
+    return found
+
+
+def _measure_steps(rungs: Card, view: str) -> list[Steps]:
+    units = {key: row["unit"] for key, row in read_toml("definitions")["measure"].items()}
+    keys = dict.fromkeys(rule.tests[0].limit.measure for rule in rules().values())
+    lines = {key: _known(rungs["measures"].get(key, {}).get(view, ()), "rmse") for key in keys}
+    return [Steps(_words(key), units[key], rows) for key, rows in lines.items() if rows]
+
+
+def _event_steps(rungs: Card, view: str) -> list[Steps]:
+    found = []
+    for name, views in rungs["events"].items():
+        rows = _known(views.get(view, ()), "rmse_s", times=1000)
+        if rows:
+            whole = sorted({(row["rate_hz"], 1000 * row["rounding_s"]) for row in views[view]})
+            found.append(Steps(_words(name), "ms", rows, whole))
+    return found
+
+
+def _known(rows: Sequence[Card], key: str, *, times: float = 1.0) -> list[tuple[float, float, float]]:
+    return [(row["rate_hz"], row["noise_px"], times * row[key]) for row in rows if row[key] is not None]
 
 
 def _plots_of(card: Card, folder: Path, condition: str, view: str) -> list[tuple[Path, str]]:

@@ -2,7 +2,7 @@
 
 Keys: `faults.<slug>.<condition>.<view>`, `measures.<key>.<condition>.<view>`, `events.<name>.<condition>` (points in
 space where the design has them, else all views together; `events_by_view` has each), `points.<condition>.<view>`,
-`any_fault`, `confusion`, `speed`,
+`ladder` (error against frame rate and noise, where a design has the steps for it), `any_fault`, `confusion`, `speed`,
 `refused`, `failed`, `seed`, `versions`, `design`, `detector`. `answered` has by condition and view how many clips
 there are, were answered, and failed; of somebody else's detector, `built_in` has `faults` and `any_fault` of the
 package's own on the same clips, and `notes` what was left out of its answers. A number that does not exist is null, and
@@ -29,6 +29,7 @@ from ..ground.files import write_rows
 from ..ground.tables import read_toml
 from .agreement import agreement
 from .gather import Gathered
+from .ladder import ladder
 from .score_faults import answered, any_fault, confusion, score_fault, spoken_of
 from .ways import POINTS
 
@@ -42,7 +43,7 @@ def scorecard(found: Gathered) -> Card:
     seed, faults = design["seed"], design["faults"]
     kinds = [(c, v) for c in design["conditions"] for v in design["views"]]
     spoken = spoken_of(found.clips)
-    return _plain({
+    card = _plain({
         "detector": found.head["detector"], "seed": seed, "versions": versions(found.head["version"]),
         "design": design, "model": MODEL_LINE, "caution": CAUTION_LINE,
         "faults": _by_way(
@@ -62,6 +63,7 @@ def scorecard(found: Gathered) -> Card:
         "speed": {"frames": found.frames, "frames_per_s": found.frames / found.seconds if found.seconds else np.nan},
         "refused": found.refused, "failed": dict(Counter(found.failed)),
     })  # fmt: skip
+    return {**card, "ladder": _plain(ladder(card))}
 
 
 def _built_in(found: Gathered, faults: list[str], kinds: list[tuple[str, str]], seed: int) -> Card:

@@ -74,7 +74,7 @@ def draw_roc(panels: Sequence[Panel], path: str | os.PathLike, *, title: str) ->
 
 def _grid(panels: Sequence[Panel], draw, path: str | os.PathLike, *, title: str, below: str) -> None:
     rows = -(-max(len(panels), 1) // COLUMNS)
-    figure = _figure(10.0, 1.72 * rows + 1.0)
+    figure = new_figure(10.0, 1.72 * rows + 1.0)
     figure.suptitle(title, fontsize=13, fontweight="bold", x=0.02, ha="left")
     for i, panel in enumerate(panels):
         axes = figure.add_subplot(rows, COLUMNS, i + 1, facecolor="white")
@@ -87,7 +87,7 @@ def _grid(panels: Sequence[Panel], draw, path: str | os.PathLike, *, title: str,
         left=0.07, right=0.985, top=1 - 0.85 / figure.get_figheight(), bottom=0.62 / figure.get_figheight(),
         hspace=0.8, wspace=0.22,
     )  # fmt: skip
-    _save(figure, path)
+    save_figure(figure, path)
 
 
 def draw_confusion(
@@ -100,7 +100,7 @@ def draw_confusion(
     """Rows: what was swum; columns: which detectors spoke, in percent of the clips. `words` name rows and columns."""
     names, columns = list(shares), list(next(iter(shares.values())))
     values = np.array([[_number(shares[r].get(c)) for c in columns] for r in names])
-    figure = _figure(2.6 + 0.44 * len(columns), 2.5 + 0.31 * len(names))
+    figure = new_figure(2.6 + 0.44 * len(columns), 2.5 + 0.31 * len(names))
     axes = figure.add_axes((0.235, 0.06, 0.735, 0.69), facecolor="0.93")
     axes.imshow(np.ma.masked_invalid(values), cmap="Blues", vmin=0, vmax=1, aspect="auto")
     for (i, j), value in np.ndenumerate(values):
@@ -122,14 +122,14 @@ def draw_confusion(
     axes.tick_params(length=0)
     figure.text(0.02, 0.965, title, fontsize=12, weight="bold", va="top")
     figure.text(0.02, 0.925, "\n".join(words), fontsize=8, color="0.25", va="top")
-    _save(figure, path)
+    save_figure(figure, path)
 
 
 def draw_errors(rows: Sequence[tuple], path: str | os.PathLike, *, title: str) -> None:
     """Limits of agreement of measures, as bars about the bias; rows of (name, unit, bias, low, high), by unit."""
     units = list(dict.fromkeys(row[1] for row in rows))
     heights = [1.2 + 0.22 * sum(row[1] == unit for row in rows) for unit in units]
-    figure = _figure(9.0, sum(heights) + 0.7)
+    figure = new_figure(9.0, sum(heights) + 0.7)
     figure.suptitle(title, fontsize=12, fontweight="bold", x=0.02, ha="left")
     for i, axes in enumerate(figure.subplots(len(units), 1, height_ratios=heights, squeeze=False)[:, 0]):
         own = [row for row in rows if row[1] == units[i]]
@@ -143,14 +143,15 @@ def draw_errors(rows: Sequence[tuple], path: str | os.PathLike, *, title: str) -
         axes.tick_params(axis="x", labelsize=8)
         axes.grid(axis="x", color="0.9")
     figure.tight_layout(rect=(0, 0, 1, 0.985))
-    _save(figure, path)
+    save_figure(figure, path)
 
 
 def _number(value: float | None) -> float:
     return math.nan if value is None else float(value)
 
 
-def _figure(wide_in: float, high_in: float):
+def new_figure(wide_in: float, high_in: float):
+    """An empty figure that no window shows."""
     import matplotlib
 
     matplotlib.use("Agg")
@@ -159,7 +160,8 @@ def _figure(wide_in: float, high_in: float):
     return Figure(figsize=(wide_in, high_in), dpi=DPI, facecolor="white")
 
 
-def _save(figure, path: str | os.PathLike) -> None:
+def save_figure(figure, path: str | os.PathLike) -> None:
+    """Write a figure whole or not at all."""
     with whole_file(path) as part:
         figure.savefig(part, dpi=DPI, metadata={"Software": None})
 
@@ -174,7 +176,7 @@ def draw_plan(rows: Sequence[Mapping], path: str | os.PathLike, *, title: str, w
     """
     faults, fine = list(rows[0]["faults"]), "\n".join(line for w in words for line in textwrap.wrap(w, 150))
     height = 3.4 + 0.3 * len(faults) + 0.155 * (fine.count("\n") + 1)
-    figure = _figure(max(9.0, 3.0 + 0.78 * len(rows)), height)
+    figure = new_figure(max(9.0, 3.0 + 0.78 * len(rows)), height)
     below = (0.45 + 0.155 * (fine.count("\n") + 1)) / height
     axes = figure.add_axes((0.2, below, 0.71, 1 - below - 2.35 / height), facecolor="white")
     for x, row in enumerate(rows):
@@ -195,7 +197,7 @@ def draw_plan(rows: Sequence[Mapping], path: str | os.PathLike, *, title: str, w
     )
     figure.text(0.02, 1 - 0.52 / height, says, fontsize=7.5, color="0.25", va="top")
     figure.text(0.02, 0.16 / height, fine, fontsize=7.5, color="0.2", va="bottom", linespacing=1.35)
-    _save(figure, path)
+    save_figure(figure, path)
 
 
 def _plan_cell(axes, x: int, y: int, fault: Mapping) -> None:
