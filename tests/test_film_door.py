@@ -209,6 +209,17 @@ def test_a_wrong_camera_file_says_what_is_wrong(tmp_path, filmed, change, match)
         read_camera(write(tmp_path / "camera.json", json.dumps(record)))
 
 
+def test_a_file_that_must_not_be_read_is_no_file_of_points(tmp_path, monkeypatch):
+    file = write(tmp_path / "points.csv", "time_s,nose_x_px,nose_y_px\n0,1,2\n")
+    assert is_seen_csv(file)
+
+    def refuse(*args, **kwargs):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("builtins.open", refuse)
+    assert not is_seen_csv(file)
+
+
 def test_a_missing_or_broken_camera_file_is_named(tmp_path):
     with pytest.raises(InputError, match="expected a readable camera file"):
         read_camera(tmp_path / "none.json")

@@ -16,7 +16,7 @@ from swimsim.ground.conventions import JOINTS, MODEL_LINE
 from swimsim.ground.errors import InputError, MachineError
 from swimsim.ground.projection import project
 from swimsim.ground.records import Marks, Trace
-from swimsim.view import writer
+from swimsim.view import pipe, writer
 from swimsim.view.cameras import free_camera, named_camera
 from swimsim.view.cards import card_picture, caution_card
 from swimsim.view.clip import ClipOptions, picture, still, write_clip
@@ -200,6 +200,41 @@ def test_a_failing_encoder_says_so(tmp_path, monkeypatch):
     with pytest.raises(MachineError, match="video writer failed"):
         write_clip(tmp_path / "clip.mp4", pair(1.0), options=ClipOptions(look=SMALL))
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("at", [2, 25])
+def test_an_encoder_that_is_killed_from_outside_leaves_nothing(tmp_path, monkeypatch, at):
+    """As the system kills it where memory is short, or where a file gets larger than is allowed."""
+    started, real = [], pipe.subprocess.Popen
+
+    def start(*args, **kwargs):
+        started.append(real(*args, **kwargs))
+        return started[-1]
+
+    def kill(done, total):
+        if done == at:
+            started[0].kill()
+            started[0].wait()
+
+    monkeypatch.setattr(pipe.subprocess, "Popen", start)
+    with pytest.raises(MachineError, match=r"failed \(exit code -9\): it was stopped from outside"):
+        write_clip(tmp_path / "clip.mp4", pair(1.0), options=ClipOptions(look=SMALL), progress=kill)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("said", "match"),
+    [
+        ("[out#0/mp4 @ 0x1] Error muxing: No space left on device\n[x] more\nmore", "No space left on device; free"),
+        ("[mp4 @ 0x1] [x] Something odd\n[x] more\nmore", r"exit code 228\): Something odd$"),
+    ],
+)  # fmt: skip
+def test_what_an_encoder_complains_of_is_one_line(tmp_path, monkeypatch, said, match):
+    script = f"cat >/dev/null; printf '%s' '{said}' >&2; exit 228"
+    monkeypatch.setattr(writer, "_raw_input", lambda *_: ["sh", "-c", script])
+    with pytest.raises(MachineError, match=match) as caught:
+        write_clip(tmp_path / "clip.mp4", pair(1.0), options=ClipOptions(look=SMALL))
+    assert len(str(caught.value).splitlines()) == 1 and list(tmp_path.iterdir()) == []
 
 
 def test_a_missing_encoder_says_what_to_install(tmp_path, monkeypatch):

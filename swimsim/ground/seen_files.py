@@ -34,8 +34,11 @@ def is_seen_csv(path: str | os.PathLike) -> bool:
     path = Path(path)
     if path.suffix.lower() != ".csv" or not path.is_file():
         return False
-    with open(path, encoding="utf-8-sig", errors="replace") as file:
-        head = next((line for line in file if line.strip() and not line.startswith("#")), "")
+    try:
+        with open(path, encoding="utf-8-sig", errors="replace") as file:
+            head = next((line for line in file if line.strip() and not line.startswith("#")), "")
+    except OSError:
+        return False  # who reads it will say why it cannot be read
     return any(cell.strip().endswith("_x_px") for cell in head.split(","))
 
 

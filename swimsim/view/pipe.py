@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import tempfile
 from collections.abc import Callable, Iterable
@@ -15,6 +16,8 @@ from swimsim.ground.errors import InputError, MachineError
 
 SLOTS = 6  # frames between drawing and encoding
 PIPE_BYTES = 1 << 20
+KILLED = "it was stopped from outside: too little memory, or the file got too large"
+FULL = "No space left on device"
 
 Fill = Callable[..., object]
 
@@ -74,21 +77,28 @@ class Pipe:
                 raise InputError("clip: expected one frame or more, got none")
         except BaseException:
             self.process.kill()
-            self._finish()
+            self._finish(stopped=True)
             raise
         self._finish()
         return count
 
-    def _finish(self) -> None:
-        """Wait for the encoder; complain if it failed of its own accord."""
+    def _finish(self, *, stopped: bool = False) -> None:
+        """Wait for the encoder; complain if it failed, or was killed by anybody but us (`stopped`)."""
         self.full.put(None)
         self.thread.join()
         code = self.process.wait()
         self.log.seek(0)
         said = self.log.read().decode(errors="replace").strip()
         self.log.close()
-        if code > 0 or (code == 0 and self.broken):
-            raise MachineError(f"the video writer failed (exit code {code}): {said[-500:] or self.broken}")
+        if code > 0 or (code == 0 and self.broken) or (code < 0 and not stopped):
+            raise MachineError(f"the video writer failed (exit code {code}): {self._why(code, said)}")
+
+    def _why(self, code: int, said: str) -> str:
+        """Why the encoder failed, in one line: the first thing that it said."""
+        if FULL in said:
+            return f"{FULL}; free some space or choose another place"
+        first = re.sub(r"^(\[[^]]*\] )+", "", said.partition("\n")[0])
+        return first[:500] or (KILLED if code < 0 else str(self.broken))
 
     def _feed(self) -> None:
         """Write buffers until the end mark; after a broken pipe only hand them back."""
