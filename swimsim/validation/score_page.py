@@ -3,32 +3,33 @@
 from __future__ import annotations
 
 import base64
-import html
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from ..ground.atomic import whole_file
-from .detection import BEYOND
-from .score_faults import CLEAR, HALF, view_of
+from . import page_plots as plots_of
+from .detector_words import failure_words
+from .page_plots import figure, text
+from .page_style import style
+from .page_tables import (
+    answered_line,
+    any_table,
+    counted,
+    event_table,
+    fault_tables,
+    fold,
+    is_judged,
+    measure_table,
+    number,
+    point_table,
+    rows_of,
+)
+from .score_faults import CLEAR
 from .scorecard import Card
 
-_STYLE = """
-:root { color-scheme: light dark; --ink: #1a1a1a; --ground: #fff; --soft: #555; --line: #ccc; --bad: #a33600; }
-@media (prefers-color-scheme: dark) {
-  :root { --ink: #eee; --ground: #16181b; --soft: #aaa; --line: #444; --bad: #ff9a5c; } }
-body { font: 16px/1.5 system-ui, sans-serif; color: var(--ink); background: var(--ground); margin: 0 auto;
-  padding: 1rem; max-width: 80rem; }
-h1 { font-size: 1.6rem; } h2 { font-size: 1.2rem; margin-top: 2.2rem; }
-p.small, caption, figcaption { color: var(--soft); font-size: .9rem; }
-.wide { overflow-x: auto; } table { border-collapse: separate; border-spacing: 0; }
-table { font-size: .88rem; font-variant-numeric: tabular-nums; }
-caption { text-align: left; padding: .3rem 0; }
-th, td { padding: .25rem .55rem; border-bottom: 1px solid var(--line); text-align: right; white-space: nowrap; }
-th:first-child, td:first-child { text-align: left; position: sticky; left: 0; background: var(--ground); }
-.short { color: var(--bad); font-weight: 600; }
-figure { margin: 1rem 0; } img { max-width: 100%; height: auto; background: #fff; }
-"""
+Section = tuple[str, str, str]  # anchor, title, what stands in it
+_DRAWN_HERE = ("detection_", "roc_", "confusion_", "errors_")  # plots that the page draws itself
+UNITS = ("deg", "cm", "%")  # of the measures that are drawn
 
 
 def write_page(
@@ -39,29 +40,22 @@ def write_page(
     Parameters
     ----------
     plots : sequence of (path, sentence)
-        PNG files to put in, each with what to see in it.
+        PNG files, each with what to see in it; those that the page draws itself are not put in.
     short : sequence of str, optional
         What fell short of the requirements; None if there were none.
     """
-    design = card["design"]
+    name = text(card["detector"])
+    sections = [section for section in _sections(card, plots) if section[2]]
+    links = "".join(f'<li><a href="#{anchor}">{text(title)}</a></li>' for anchor, title, _ in sections)
     parts = [
-        f"<h1>Scorecard of {_text(card['detector'])}</h1>",
-        f"<p>Design <b>{_text(design['name'])}</b>: {_text(design['says'])}. {design['swimmers']} clean swimmers, plan "
-        f"{_text(design['plan'])}, seed {card['seed']}. {_text(_clips(card))}</p>",
-        f'<p class="small">{_text(card["model"])} {_text(card["caution"])}</p>',
-        _shortfall(short),
-        *[_fault_table(card, c, v) for c in design["conditions"] for v in design["views"]],
-        _any_table(card),
-        *[_figure(plot, says) for plot, says in plots],
-        _event_table(card),
-        _point_table(card),
-        *[_measure_table(card, c, v) for c in design["conditions"] for v in _views(card, c)],
-        _notes(card),
-    ]
+        f"<h1>Scorecard of {name}</h1>", _banner(card), _shortfall(short), _about(card),
+        f"<nav><b>On this page</b><ul>{links}</ul></nav>",
+        *(f'<section id="{anchor}"><h2>{text(title)}</h2>{body}</section>' for anchor, title, body in sections),
+    ]  # fmt: skip
     page = (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>Scorecard of {_text(card['detector'])}</title><style>{_STYLE}</style></head><body>\n"
+        f"<title>Scorecard of {name}</title><style>{style()}</style></head><body>\n"
         + "\n".join(part for part in parts if part)
         + "\n</body></html>\n"
     )
@@ -69,15 +63,24 @@ def write_page(
         part.write_text(page, encoding="utf-8")
 
 
-def _text(value: Any) -> str:
-    return html.escape(str(value))
-
-
-def _clips(card: Card) -> str:
-    speed = card["speed"]["frames_per_s"]
-    return f"{card['speed']['frames']} frames measured and judged" + (
-        f", {speed:,.0f} a second." if speed else "."
+def _about(card: Card) -> str:
+    design, speed = card["design"], card["speed"]
+    rate = f", {speed['frames_per_s']:,.0f} a second" if speed["frames_per_s"] else ""
+    return (
+        f"<p>Design <b>{text(design['name'])}</b>: {text(design['says'])}. "
+        f"{counted(len(design['faults']), 'fault')}, {counted(design['swimmers'], 'clean swimmer')}, "
+        f"plan {text(design['plan'])}, seed {card['seed']}. {speed['frames']} frames measured and judged{rate}.</p>"
+        f'<p class="small">{text(card["model"])} {text(card["caution"])}</p>'
     )
+
+
+def _banner(card: Card) -> str:
+    """In how many clips the detector failed, where nobody can overlook it."""
+    words = failure_words(card)
+    if words is None:
+        return ""
+    reasons = "".join(f"<li>{text(why)} ({counted(n, 'clip')})</li>" for why, n in card["failed"].items())
+    return f'<div class="alarm"><b class="short">{text(words[0].upper() + words[1:])}</b><ul>{reasons}</ul></div>'
 
 
 def _shortfall(short: Sequence[str] | None) -> str:
@@ -85,131 +88,134 @@ def _shortfall(short: Sequence[str] | None) -> str:
         return ""
     if not short:
         return "<p>Everything that was required is reached.</p>"
-    items = "".join(f"<li>{_text(line)}</li>" for line in short)
+    items = "".join(f"<li>{text(line)}</li>" for line in short)
     return f'<h2 class="short">Fell short</h2><ul>{items}</ul>'
 
 
-def _table(title: str, says: str, head: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
-    body = "".join("<tr>" + "".join(f"<td>{_text(cell)}</td>" for cell in row) + "</tr>" for row in rows)
-    if not body:
-        return ""
-    names = "".join(f'<th scope="col">{_text(name)}</th>' for name in head)
-    return (
-        f'<h2>{_text(title)}</h2><div class="wide"><table><caption>{_text(says)}</caption><thead><tr>{names}</tr>'
-        f"</thead><tbody>{body}</tbody></table></div>"
-    )
-
-
-def _number(value: Any, digits: int = 2) -> str:
-    return "-" if value is None else f"{value:.{digits}f}"
-
-
-def _span(row: Card, key: str, digits: int = 2) -> str:
-    low, high = row.get(f"{key}_ci") or (None, None)
-    value, says = _number(row.get(key), digits), row.get(f"{key}_says") or ""
-    if BEYOND in says:
-        place = says[says.index(BEYOND) :]
-        value = place if row.get(key) is None else value
-        return value if low is None else f"{value} ({low:.{digits}f} to {place})"
-    return value if low is None or high is None else f"{value} ({low:.{digits}f} to {high:.{digits}f})"
-
-
-def _fault_table(card: Card, condition: str, view: str) -> str:
-    head = ("fault", "view", "AUC at half", "AUC, all", "50 % found from", "95 % found from", "false alarms in 100",
-            "severity error", "clips faulty, clean")  # fmt: skip
-    rows = []
-    for slug, conditions in card["faults"].items():
-        row = conditions.get(condition, {}).get(view_of(slug, view))
-        if row is not None:
-            rows.append((
-                slug.replace("_", " "), view_of(slug, view).replace("_", " "), _span(row, "auc"), _span(row, "auc_all"),
-                _span(row, "s50"), _span(row, "s95"), _span(row, "false_alarms_per_100", 0), _span(row, "severity_mae"),
-                f"{row['faulty_clips']}, {row['clean_clips']}",
-            ))  # fmt: skip
-    return _table(
-        f"Faults: {condition}, view {view}",
-        f"95 % intervals in brackets. Half: effective severity {HALF[0]:g} to {HALF[1]:g}. - : too few clips to say.",
-        head, rows,
-    )  # fmt: skip
-
-
-def _any_table(card: Card) -> str:
-    rows = [
-        (c, v, row["swimmers"], row["alarmed"], _span(row, "rate"))
-        for c, views in card["any_fault"].items()
-        for v, row in views.items()
-        if row["swimmers"]
+def _sections(card: Card, plots: Sequence[tuple[Path, str]]) -> list[Section]:
+    design, foreign = card["design"], "built_in" in card
+    kinds = [(c, v) for c in design["conditions"] for v in design["views"]]
+    found = [
+        (f"faults-{k}", f"Faults: {_way(c, v)}", answered_line(card, c, v) + fault_tables(card, c, v))
+        for k, (c, v) in enumerate(kinds)
     ]
-    return _table(
-        "Clean swimmers in whom any detector saw a fault", "Each fault in its own view.",
-        ("condition", "view", "clean swimmers", "with an alarm", "share"), rows,
-    )  # fmt: skip
-
-
-def _event_table(card: Card) -> str:
-    rows = [
-        (name.replace("_", " "), c, _number(r["precision"], 3), _number(r["recall"], 3), _number(r["f"], 3),
-         _number(1000 * r["bias_s"], 1) if r["bias_s"] is not None else "-",
-         _number(1000 * r["sd_s"], 1) if r["sd_s"] is not None else "-", _number(r["within_half_frame"], 3))
-        for name, conditions in card["events"].items()
-        for c, r in conditions.items()
-        if r is not None
-    ]  # fmt: skip
-    return _table(
-        "Events", "Matched one to one within 0.1 s; bias and SD of the matched ones in ms.",
-        ("event", "condition", "precision", "recall", "F", "bias", "SD", "within half a frame"), rows,
-    )  # fmt: skip
-
-
-def _point_table(card: Card) -> str:
-    rows = [
-        (c, v.replace("_", " "), r["clips"], _number(r["median_px"]), _number(r["p95_px"]), _number(r["median_cm"]),
-         _number(r["given"]), _number(r["oks"], 3), _number(r["ap"]), _number(r["ap50"]))
-        for c, views in card["points"].items()
-        for v, r in views.items()
-    ]  # fmt: skip
-    return _table(
-        "Points in pictures", "Of clean swimmers; errors of the points that were given, OKS and AP as COCO has them.",
-        ("condition", "view", "clips", "median px", "95 % px", "median cm", "given", "OKS", "AP", "AP at 0.5"), rows,
-    )  # fmt: skip
-
-
-def _views(card: Card, condition: str) -> list[str]:
-    views: dict[str, None] = {}
-    for conditions in card["measures"].values():
-        views.update(dict.fromkeys(conditions.get(condition, {})))
-    return list(views)
-
-
-def _measure_table(card: Card, condition: str, view: str) -> str:
-    rows = []
-    for key, conditions in card["measures"].items():
-        r = conditions.get(condition, {}).get(view)
-        if r is not None:
-            limits = f"{_number(r['loa_low'])} to {_number(r['loa_high'])}"
-            rows.append((
-                key.replace("_", " "), r["unit"], r["n"], _number(r["read_share"]), _span(r, "bias"), _number(r["sd"]),
-                limits, _number(r["icc_a1"]), _number(r["slope"]), _number(r["smallest_change"]),
-            ))  # fmt: skip
-    return _table(
-        f"Measures: {condition}, view {view.replace('_', ' ')}",
-        "Read minus true. Limits: 95 % limits of agreement. Smallest change: of a swimmer, more than error (95 %).",
-        ("measure", "unit", "n", "share read", "bias", "SD", "limits", "ICC(A,1)", "slope", "smallest change"), rows,
-    )  # fmt: skip
-
-
-def _figure(plot: Path, says: str) -> str:
-    data = base64.b64encode(plot.read_bytes()).decode("ascii")
-    return (
-        f'<figure><div class="wide"><img alt="{_text(says)}" src="data:image/png;base64,{data}"></div>'
-        f"<figcaption>{_text(says)}</figcaption></figure>"
+    found.append(("alarms", "Clean swimmers in whom a fault was seen", any_table(card)))
+    for k, (c, v) in enumerate(kinds):
+        found += [
+            (f"detection-{k}", f"From which severity a fault is found: {_way(c, v)}", _detection(card, c, v)),
+            (f"roc-{k}", f"Faulty against clean clips: {_way(c, v)}", _roc(card, c, v)),
+            (f"confusion-{k}", f"What is taken for what: {_way(c, v)}", _confusion(card, c, v)),
+        ]
+    found.append(
+        ("reading", "How well swimsim reads" if foreign else "How well clips are read", _reading(card))
     )
+    found += [(f"plot-{k}", says, _picture(plot, says)) for k, (plot, says) in enumerate(_others(plots))]
+    return [*found, ("notes", "Notes", _notes(card))]
+
+
+def _way(condition: str, view: str) -> str:
+    return f"{condition}, {'each in its best view' if view == 'best' else 'view ' + view.replace('_', ' ')}"
+
+
+def _judged(card: Card, condition: str, view: str) -> dict[str, Card]:
+    rows = rows_of(card["faults"], condition, view)
+    return {slug: row for slug, row in rows.items() if is_judged(row)}
+
+
+def _detection(card: Card, condition: str, view: str) -> str:
+    panels = []
+    for slug, row in _judged(card, condition, view).items():
+        half = (row["s50_says"] or "-") if row["s50"] is None else number(row["s50"])
+        alarms = (
+            f"{counted(row['false_alarms'], 'false alarm')} in {counted(row['clean_clips'], 'clean clip')}"
+        )
+        drawn = plots_of.detection(row["points"], row["s50"])
+        panels.append(figure(slug.replace("_", " "), f"half found from {half}; {alarms}", drawn))
+    return _panels(
+        "Each dot is a clip: found above, not found below; 0 is as usual at that pace, 1 gross. Dashed: half found.",
+        panels,
+    )
+
+
+def _roc(card: Card, condition: str, view: str) -> str:
+    panels = [
+        figure(
+            slug.replace("_", " "), f"AUC {number(row['auc_all'])}, all severities", plots_of.roc(row["roc"])
+        )
+        for slug, row in _judged(card, condition, view).items()
+    ]
+    return _panels(
+        "Upwards the share of faulty clips, along that of clean clips, that score as high.", panels
+    )
+
+
+def _panels(says: str, panels: Sequence[str]) -> str:
+    return f'<p class="small">{text(says)}</p><div class="panels">{"".join(panels)}</div>' if panels else ""
+
+
+def _confusion(card: Card, condition: str, view: str) -> str:
+    shares = card["confusion"][condition][view]["present"]
+    if not shares or not next(iter(shares.values())):
+        return ""
+    where = ", in the best view of the row's fault" if view == "best" else ""
+    says = (
+        f"Rows: fault that was swum, effective severity {CLEAR:g} or more; last, clean swimmers. Columns: detectors "
+        f"that spoke, percent of the clips{where}."
+    )
+    return f'<p class="small">{text(says)}</p>{plots_of.confusion(shares)}{plots_of.confusion_list(shares)}'
+
+
+def _reading(card: Card) -> str:
+    """Events, points and measures, which are always our own reading."""
+    note = ""
+    if "built_in" in card:
+        note = (
+            '<p class="alarm">What follows is swimsim\'s own reading of the same clips, not that of your detector: '
+            "what could be read off them.</p>"
+        )
+    parts = [fold("Events", event_table(card)), fold("Points in pictures", point_table(card))]
+    for condition in card["design"]["conditions"]:
+        views: dict[str, None] = {}
+        for conditions in card["measures"].values():
+            views.update(dict.fromkeys(conditions.get(condition, {})))
+        for view in views:
+            drawn = _errors(card, condition, view) + measure_table(card, condition, view)
+            parts.append(fold(f"Measures: {_way(condition, view)}", drawn))
+    return note + "".join(parts) if any(parts) else ""
+
+
+def _errors(card: Card, condition: str, view: str) -> str:
+    rows = {
+        key: r
+        for key, ways in card["measures"].items()
+        if (r := ways.get(condition, {}).get(view)) and r["loa_low"] is not None
+    }
+    panels = []
+    for unit in UNITS:
+        own = [(key, r["bias"], r["loa_low"], r["loa_high"]) for key, r in rows.items() if r["unit"] == unit]
+        if own:
+            panels.append(figure(f"read minus true, {unit}", "", plots_of.errors(own)))
+    return _panels("Dot: the bias; bar: the 95 % limits of agreement.", panels)
+
+
+def _others(plots: Sequence[tuple[Path, str]]) -> list[tuple[Path, str]]:
+    return [(plot, says) for plot, says in plots if not plot.name.startswith(_DRAWN_HERE)]
+
+
+def _picture(plot: Path, says: str) -> str:
+    data = base64.b64encode(plot.read_bytes()).decode("ascii")
+    return f'<img alt="{text(says)}" src="data:image/png;base64,{data}">'
 
 
 def _notes(card: Card) -> str:
-    lines = [f"{name} {number}" for name, number in card["versions"].items()]
+    lines = [f"{name} {version}" for name, version in card["versions"].items()]
     lines.append(f"confusion: faults of effective severity {CLEAR:g} and more")
     if card["refused"]:
-        lines.append(f"{len(card['refused'])} faults could not be swum by their swimmer and are left out")
-    lines += [f"{count} clips in which the detector failed: {why}" for why, count in card["failed"].items()]
-    return "<h2>Notes</h2><ul>" + "".join(f"<li>{_text(line)}</li>" for line in lines) + "</ul>"
+        lines.append(
+            f"left out: {counted(len(card['refused']), 'fault')} of a size that the swimmer cannot swim"
+        )
+    lines += [
+        f"in {counted(count, 'clip')} the detector failed: {why}" for why, count in card["failed"].items()
+    ]
+    lines += [f"in {counted(count, 'clip')}: {note}" for note, count in card["notes"].items()]
+    return "<ul>" + "".join(f"<li>{text(line)}</li>" for line in lines) + "</ul>"
