@@ -46,7 +46,16 @@ def test_a_trace_that_tells_nothing_writes_its_table_and_exits_2(tmp_path, capsy
     assert said.err.startswith(f"swimsim: {tmp_path / 'a.npz'}: nothing could be measured: {why}")
     assert said.err.count("\n") == 1
     assert "What the blind reader read" in said.out
+    assert "both passes: ." not in said.out
     assert (tmp_path / "a.csv").read_text(encoding="utf-8").count("\n") > 50
+
+
+def test_without_a_point_the_rule_says_that_nothing_was_smoothed(tmp_path):
+    write_trace(holed(**dict.fromkeys(WHOLE.joint_names, len(WHOLE.time_s))), tmp_path / "a.npz")
+    assert (
+        "half-power point of both passes: nothing to smooth. Frames"
+        in api.measure(tmp_path / "a.npz").notes[-1]
+    )
 
 
 def test_a_trace_that_tells_something_exits_0(tmp_path, capsys):

@@ -192,7 +192,7 @@ def _rule(strokes: Strokes, exit_rule: str) -> str:
     ]
     return (
         "zero-lag Butterworth, second order run both ways, half-power point of both passes: "
-        + "; ".join(parts)
+        + ("; ".join(parts) or "nothing to smooth")
         + f". Frames {strokes.track.rate_hz:.4g} Hz, events between frames on cubic curves, "
         f"exit by {exit_rule}. Breathing stroke: face turned more than {HEAD_TURN_DEG:g} degrees "
         "from straight down to the side of the arm between its shoulder plane and its next entry."
