@@ -23,6 +23,7 @@ from swimsim.validation.runner import RECORDS, read_lines, run_design
 from swimsim.validation.score_page import write_page
 from swimsim.validation.scorecard import scorecard, table
 from swimsim.validation.work import do, true_and_read
+from swimsim.view.score_plots import draw_confusion
 
 HEAD = {
     "design": read_design({"faults": ["crossover", "flat_hips"], "views": ["front"], "seed": 1}).text(),
@@ -128,6 +129,9 @@ def test_a_fault_that_no_finding_names_is_not_judged_and_keeps_its_keys(crossove
     numbers = ("auc", "auc_all", "s50", "s95", "false_alarms", "false_alarms_per_100", "severity_mae")
     assert [found[key] for key in numbers] == [None] * 7
     assert cells_of(found, crossover)["auc"] == "not judged | 0.50"
+    theirs = card_of([{**one, "built_in": {}} for one in CLIPS])
+    assert [row["fault"] for row in summary_rows(theirs)] == ["crossover"]
+    assert words_of_detector(theirs, []) == ["not judged, because your detector never names them: flat_hips"]
 
 
 def test_a_view_without_any_answer_is_not_judged():
@@ -136,6 +140,7 @@ def test_a_view_without_any_answer_is_not_judged():
     assert "no clip was answered" in card["faults"]["crossover"]["square"]["3d"]["reason"]
     assert card["answered"]["square"]["3d"] == {"clips": 9, "answered": 0, "failed": 0}
     assert card["faults"]["crossover"]["square"]["front"]["auc_all"] == 10.5 / 16
+    assert words_of_detector(card, [])[-1] == "no clip was answered in: square 3d (0 of 9)"
 
 
 def test_the_packages_own_stand_beside_somebody_elses():
@@ -151,7 +156,7 @@ def test_the_packages_own_stand_beside_somebody_elses():
     assert card["faults"] == card_of()["faults"]
     assert summary_rows(card)[0]["auc, all"] == "0.66 | 1.00"
     said = words_of_detector(card, gathered.said, lines=2)
-    assert said == ["your detector, in 9 clips: a", "your detector printed: x", "your detector printed: y",
+    assert said[1:] == ["your detector, in 9 clips: a", "your detector printed: x", "your detector printed: y",
                     "your detector printed 16 more lines; `said` in records.jsonl has them"]  # fmt: skip
 
 
@@ -307,6 +312,37 @@ def test_the_page_needs_nothing_else_and_says_what_it_is(tmp_path):
     assert "http" not in page.replace("http-equiv", "") and "<script" not in page
     assert sum(name.endswith(".png") for name in files) == 4
     assert json.loads((tmp_path / "scorecard.json").read_text(encoding="utf-8")) == card
+
+
+def test_plots_of_an_earlier_scorecard_go_and_none_is_drawn_of_what_was_not_judged(tmp_path):
+    first = write_report(card_of(), tmp_path)
+    assert "confusion_square_front.png" in first
+    silent = [{**one, "findings": {}, "built_in": {}} for one in CLIPS]
+    files = write_report(card_of(silent), tmp_path)
+    assert (
+        {path.name for path in tmp_path.iterdir()}
+        == set(files)
+        == {"scorecard.html", "scorecard.json", "scorecard.csv"}
+    )
+
+
+def test_a_confusion_plot_of_one_fault_is_wide_enough_for_its_words(tmp_path):
+    """The grey of the words ends before the right edge: a white margin of 10 pixels, and so at the other edges."""
+    import cv2
+
+    shares = {"low_elbow_recovery": {"low_elbow_recovery": 1.0}, "none": {"low_elbow_recovery": 0.0}}
+    words = ("Rows: fault that was swum, effective severity 0.35 or more; last row: clean swimmers.",
+             "Columns: detectors that spoke, percent of the clips, in the best view of the row's fault.")  # fmt: skip
+    draw_confusion(
+        shares,
+        tmp_path / "c.png",
+        title="What is taken for what (good action camera, view best)",
+        words=words,
+    )
+    dark = cv2.imread(str(tmp_path / "c.png")).min(axis=2) < 200
+    assert dark.any()
+    for edge in (dark[:10], dark[-10:], dark[:, :10], dark[:, -10:]):
+        assert not edge.any()
 
 
 def page_of(tmp_path, card, **more):

@@ -34,6 +34,27 @@ def _cells(row: Card) -> dict[str, str]:
 _CELLS = ("auc", "auc, all", "half found from", "false alarms", "severity error")
 
 
+def is_left_out(row: Card) -> bool:
+    """Whether a detector never spoke of a fault, or of any in this view: no row of numbers then."""
+    return (row["reason"] or "").startswith("not judged")
+
+
+def _left_out(card: Card) -> list[str]:
+    """Faults that no finding names, and views without any answer, a sentence each."""
+    never, silent = {}, {}
+    for slug, ways in card["faults"].items():
+        for row in (row for views in ways.values() for row in views.values() if is_left_out(row)):
+            (never if "names" in row["reason"] else silent)[slug] = True
+    views = [
+        f"{condition} {view} (0 of {way['clips']})"
+        for condition, ways in card["answered"].items()
+        for view, way in ways.items()
+        if not way["answered"] and not way["failed"]
+    ]
+    found = [f"not judged, because your detector never names them: {', '.join(never)}"] if never else []
+    return found + ([f"no clip was answered in: {', '.join(views)}"] if views else [])
+
+
 def failure_words(card: Card) -> str | None:
     """How many clips the detector failed in, with the first reason; None if in none."""
     ways = [way for views in card["answered"].values() for way in views.values()]
@@ -52,7 +73,7 @@ def all_failed(card: Card) -> bool:
 def words_of_detector(card: Card, said: Sequence[str], *, lines: int = 20) -> list[str]:
     """What its author should know at the end: failures, what was left out, what it printed."""
     failed = failure_words(card)
-    found = [failed] if failed else []
+    found = [*([failed] if failed else []), *_left_out(card)]
     found += [
         f"your detector, in {count} clip{'s' * (count != 1)}: {note}" for note, count in card["notes"].items()
     ]

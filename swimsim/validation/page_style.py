@@ -32,9 +32,11 @@ h3 { font-size: 1rem; margin: 1.2rem 0 .2rem; } a { color: inherit; }
 p.small, caption, .soft { color: var(--soft); font-size: .9rem; }
 .alarm { border: 2px solid var(--bad); background: var(--warn); padding: .6rem .9rem; border-radius: .4rem; }
 .short { color: var(--bad); font-weight: 600; }
-nav ul { columns: 18rem; padding-left: 1.2rem; margin: .3rem 0; } nav li { break-inside: avoid; }
+nav ul { columns: 18rem; column-gap: 2.5rem; padding-left: 1.2rem; margin: .3rem 0; } nav li { break-inside: avoid; }
 summary { cursor: pointer; padding: .35rem 0; font-weight: 600; } details > summary { color: var(--ink); }
 details.grey, details.grey summary { color: var(--soft); }
+div.wide { overflow-x: auto; } div.wide td { white-space: nowrap; overflow-wrap: normal; }
+th { overflow-wrap: normal; } div.wide table { font-size: .81rem; } div.wide :is(td, th) { padding: .3rem .4rem; }
 table { border-collapse: separate; border-spacing: 0; font-size: .88rem; font-variant-numeric: tabular-nums; }
 caption { text-align: left; padding: .3rem 0; }
 th, td { padding: .3rem .55rem; border-bottom: 1px solid var(--line); text-align: right; vertical-align: top; }
@@ -52,12 +54,13 @@ img { display: block; width: 100%; max-width: 62rem; height: auto; background: #
   border-radius: .4rem; }
 .narrow { display: none; }
 @media (prefers-color-scheme: dark) { img { filter: brightness(.86); } }
-@media (max-width: 52rem) {
+@media (max-width: 60rem) {
+  div.wide td { white-space: normal; padding: .12rem 0; } div.wide table { font-size: .88rem; }
   .broad { display: none; } .narrow { display: block; }
   table, tbody, caption, tr, td { display: block; width: 100%; } thead { display: none; }
   tr { border: 1px solid var(--line); border-radius: .5rem; padding: .35rem .7rem; margin: .6rem 0; }
   td { display: flex; justify-content: space-between; gap: 1rem; border: 0; padding: .12rem 0; }
-  td::before { content: attr(data-name); color: var(--soft); text-align: left; flex: 0 0 46%; }
+  td::before { content: attr(data-name); color: var(--soft); text-align: left; flex: 0 0 38%; }
   td small::before { content: "swimsim "; }
   td:first-child { font-weight: 600; font-size: 1rem; } td:first-child::before { content: none; }
 }

@@ -101,7 +101,9 @@ def fault_tables(card: Card, condition: str, view: str) -> str:
     head = ("fault", "view", "why", *(("AUC, all, of swimsim", "50 % found from, by swimsim") if own else ()))
     note = "A fault that no finding names is neither missed nor left alone: it is not judged."
     rest = table(note, head, left)
-    return table(says, _HEAD, judged) + fold(f"{counted(len(left), 'fault')} not judged", rest, kind="grey")
+    judged_here = table(says, _HEAD, judged)
+    wide = f'<div class="wide">{judged_here}</div>' if judged else ""
+    return wide + fold(f"{counted(len(left), 'fault')} not judged", rest, kind="grey")
 
 
 def answered_line(card: Card, condition: str, view: str) -> str:

@@ -10,18 +10,22 @@ from ..ground.files import write_rows
 from ..ground.tables import read_toml
 from ..view.ladder_plot import Steps, draw_ladder
 from ..view.score_plots import Panel, draw_confusion, draw_detection, draw_errors, draw_plan, draw_roc
-from .detector_words import cells_of, short
+from .detector_words import cells_of, is_left_out, short
 from .score_faults import CLEAR, view_of
 from .score_page import write_page
 from .scorecard import Card, write_csv, write_json
 
 JSON, CSV, PAGE = "scorecard.json", "scorecard.csv", "scorecard.html"
+PLOTS = ("detection_", "roc_", "confusion_", "errors_")
 UNITS = ("deg", "cm", "%")  # of the measures that are drawn
 
 
 def write_report(card: Card, folder: Path, *, short: Sequence[str] | None = None) -> tuple[str, ...]:
     """Write all files into the folder; returns their names, the page first."""
     plots = _plots(card, folder)
+    for path in folder.glob("*.png"):
+        if path.name.startswith(PLOTS) and path not in [plot for plot, _ in plots]:
+            path.unlink()  # of an earlier scorecard
     write_json(card, folder / JSON)
     write_csv(card, folder / CSV)
     write_page(card, folder / PAGE, plots=plots, short=short)
@@ -29,14 +33,15 @@ def write_report(card: Card, folder: Path, *, short: Sequence[str] | None = None
 
 
 def summary_rows(card: Card) -> list[dict[str, str]]:
-    """The table for a terminal: one row for each fault, condition and view."""
-    own = card.get("built_in", {}).get("faults", {})
+    """The table for a terminal: one row for each fault, condition and view that was judged."""
+    own, foreign = card.get("built_in", {}).get("faults", {}), "built_in" in card
     return [
         {"fault": slug, "condition": condition, "view": view,
          **cells_of(row, own.get(slug, {}).get(condition, {}).get(view))}
         for slug, ways in card["faults"].items()
         for condition, views in ways.items()
         for view, row in views.items()
+        if not (foreign and is_left_out(row))
     ]  # fmt: skip
 
 
@@ -86,9 +91,30 @@ def _known(rows: Sequence[Card], key: str, *, times: float = 1.0) -> list[tuple[
 
 
 def _plots_of(card: Card, folder: Path, condition: str, view: str) -> list[tuple[Path, str]]:
-    name, where = f"{condition}_{view}".replace(" ", "_").replace("+", "and"), f"{condition}, view {view}"
+    name, where = _name_of(condition, view), f"{condition}, view {view}"
     rows = {s: ways.get(condition, {}).get(view_of(s, view)) for s, ways in card["faults"].items()}
     rows = {slug: row for slug, row in rows.items() if row is not None and row["points"]}
+    found = _fault_plots(card, rows, folder, (condition, view)) if rows else []
+    errors = [
+        (key, r["unit"], r["bias"], r["loa_low"], r["loa_high"])
+        for key, ways in card["measures"].items()
+        if (r := ways.get(condition, {}).get(view)) and r["unit"] in UNITS and r["loa_low"] is not None
+    ]
+    if errors:
+        path = folder / f"errors_{name}.png"
+        draw_errors(
+            [e for unit in UNITS for e in errors if e[1] == unit], path, title=f"Errors of measures ({where})"
+        )
+        found.append((path, f"Errors of measures, {where}: dot the bias, bar the 95 % limits of agreement."))
+    return found
+
+
+def _fault_plots(
+    card: Card, rows: dict[str, Card], folder: Path, kind: tuple[str, str]
+) -> list[tuple[Path, str]]:
+    """Detection, ROC and confusion of the faults that were judged."""
+    condition, view = kind
+    name, where = _name_of(condition, view), f"{condition}, view {view}"
     detection, roc, confusion = (folder / f"{what}_{name}.png" for what in ("detection", "roc", "confusion"))
     draw_detection(
         [Panel(_words(s), r["points"], _half(r), r["s50"]) for s, r in rows.items()],
@@ -104,23 +130,15 @@ def _plots_of(card: Card, folder: Path, condition: str, view: str) -> list[tuple
                "Columns: detectors that spoke, percent of the clips, in the best view of the row's fault."
                if view == "best" else "Columns: detectors that spoke, percent of the clips."),
     )  # fmt: skip
-    found = [
+    return [
         (detection, f"Detection, {where}: each dot is a clip; dashed, the severity found half of the time."),
         (roc, f"ROC, {where}."),
         (confusion, f"Confusion, {where}: off the diagonal is what is taken for something else."),
     ]
-    errors = [
-        (key, r["unit"], r["bias"], r["loa_low"], r["loa_high"])
-        for key, ways in card["measures"].items()
-        if (r := ways.get(condition, {}).get(view)) and r["unit"] in UNITS and r["loa_low"] is not None
-    ]
-    if errors:
-        path = folder / f"errors_{name}.png"
-        draw_errors(
-            [e for unit in UNITS for e in errors if e[1] == unit], path, title=f"Errors of measures ({where})"
-        )
-        found.append((path, f"Errors of measures, {where}: dot the bias, bar the 95 % limits of agreement."))
-    return found
+
+
+def _name_of(condition: str, view: str) -> str:
+    return f"{condition}_{view}".replace(" ", "_").replace("+", "and")
 
 
 PLAN_CSV, PLAN_PNG = "camera.csv", "camera.png"

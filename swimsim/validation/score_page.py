@@ -155,7 +155,7 @@ def _panels(says: str, panels: Sequence[str]) -> str:
 
 def _confusion(card: Card, condition: str, view: str) -> str:
     shares = card["confusion"][condition][view]["present"]
-    if not shares or not next(iter(shares.values())):
+    if not _judged(card, condition, view):
         return ""
     where = ", in the best view of the row's fault" if view == "best" else ""
     says = (

@@ -15,6 +15,7 @@ from .colours import THEMES
 
 DPI = 110
 COLUMNS = 4
+LEAST_WIDE_IN = 7.0  # of a confusion plot, so that its title and words fit
 _FOUND, _CLEAN = (
     tuple(c / 255 for c in colour) for colour in (THEMES["light"].fault, THEMES["light"].correct)
 )
@@ -100,8 +101,13 @@ def draw_confusion(
     """Rows: what was swum; columns: which detectors spoke, in percent of the clips. `words` name rows and columns."""
     names, columns = list(shares), list(next(iter(shares.values())))
     values = np.array([[_number(shares[r].get(c)) for c in columns] for r in names])
-    figure = new_figure(2.6 + 0.44 * len(columns), 2.5 + 0.31 * len(names))
-    axes = figure.add_axes((0.235, 0.06, 0.735, 0.69), facecolor="0.93")
+    grid_in, high_in = (0.44 * len(columns), 0.31 * len(names)), 2.3 + 0.31 * len(names)
+    wide_in = max(
+        LEAST_WIDE_IN, 1.7 + grid_in[0] + 1.0
+    )  # names at the left, the last slanting name at the right
+    figure = new_figure(wide_in, high_in)
+    box = (1.7 / wide_in, 0.15 / high_in, grid_in[0] / wide_in, grid_in[1] / high_in)
+    axes = figure.add_axes(box, facecolor="0.93")
     axes.imshow(np.ma.masked_invalid(values), cmap="Blues", vmin=0, vmax=1, aspect="auto")
     for (i, j), value in np.ndenumerate(values):
         if np.isfinite(value) and value > 0:
@@ -120,8 +126,9 @@ def draw_confusion(
     axes.xaxis.tick_top()
     axes.set_yticks(range(len(names)), [n.replace("_", " ") for n in names], fontsize=8)
     axes.tick_params(length=0)
-    figure.text(0.02, 0.965, title, fontsize=12, weight="bold", va="top")
-    figure.text(0.02, 0.925, "\n".join(words), fontsize=8, color="0.25", va="top")
+    figure.text(0.1 / wide_in, 1 - 0.12 / high_in, title, fontsize=12, weight="bold", va="top")
+    says = "\n".join(line for each in words for line in textwrap.wrap(each, int(15 * wide_in)))
+    figure.text(0.1 / wide_in, 1 - 0.4 / high_in, says, fontsize=8, color="0.25", va="top")
     save_figure(figure, path)
 
 
