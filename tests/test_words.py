@@ -368,6 +368,21 @@ def test_a_part_of_a_fault_has_the_words_of_the_whole_except_its_own(edited):
         ("faults/crossover", 'cue = "', 'cue = ', r"crossover.toml: expected a text file in TOML, got: .*line \d+"),
         ("faults/wide_pull", "[breathing]", "[[breathing]]", r"wide_pull.toml: breathing: expected a table, got \["),
         ("faults/knee_kick", '"sinking_legs"', '"sinking_leg"', r"no such file; did you mean 'sinking_legs'"),
+        (
+            "faults/crossover", "Enter at eleven", "Let each hand of yours enter at eleven",
+            r"crossover.toml: cue: expected 10 words at most, got 11: 'Let each hand",
+        ),
+        (
+            "faults/crossover", "Keep the dark line", "Swim on and do keep that dark line",
+            r"crossover.toml: also: expected 10 words at most, got 11: 'Swim on",
+        ),
+        ("faults/crossover", '"side_kick", ', "", r"crossover.toml: drills: expected 2, got 1"),
+        ("faults/crossover", '"side_kick"', '"side_kik"', r"drills: .*got 'side_kik'; did you mean 'side_kick'"),
+        ("faults/crossover", '"argued"', '"argud"', r"evidence: .*got 'argud'; did you mean 'argued'"),
+        ("faults/crossover", "{midline}", "{midlin}", r"target: expected {midline} or {pace} in .*'{midlin}'"),
+        ("faults/crossover", "{midline}", "{midline", r"target: expected braces in pairs, got"),
+        ("faults/wide_pull", '"target: 5 cm or less"', '"{pac}"', r"wide_pull.toml: breathing.target: .*got '{pac}'"),
+        ("faults/wide_pull", '"shoulder_plane"', '"shoulder_plan"', r"strip: .*'shoulder_plan'; .*'shoulder_plane'"),
         ("faults/wide_pull", "also = [", 'also = "Go."\nb = [', r"wide_pull.toml: also: expected a list, got 'Go.'"),
     ],
 )  # fmt: skip
@@ -385,6 +400,44 @@ def test_all_that_is_wrong_in_a_file_is_said_at_once(edited):
     missing = {"watch_for", "care", "equipment", "flag", "sources"}
     assert len(str(raised.value).split("\n")) == 3 + len(missing)
     assert all(f"{key}: expected words, got nothing" in str(raised.value) for key in missing)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "match"),
+    [
+        ('["long_glide", ', '["long_glid", ', r"stage.faults: expected a known name, got 'long_glid'; .*'long_glide'"),
+        ('["long_glide", ', "[", r"stage.faults: expected 'long_glide' once, got it 0 times"),
+        ('["long_glide", ', '["long_glide", "long_glide", ', r"expected 'long_glide' once, got it 2 times"),
+        ('["long_glide", ', '["knee_kick", "long_glide", ', r"expected a known name, got 'knee_kick'"),
+        ('cause = "head_lift"', 'cause = "head_lft"', r"before: expected a known name, got 'head_lft'; .*'head_lift'"),
+        ('fault = "scissor_kick"', 'fault = "scissors"', r"look_alike.fault: .*got 'scissors'; .*'scissor_kick'"),
+        ('["foot_gap"]', '["feet_gap"]', r"look_alike.measures: .*got 'feet_gap'; did you mean 'foot_gap'"),
+    ],
+)  # fmt: skip
+def test_the_order_names_faults_and_measures_that_there_are(edited, old, new, match):
+    change(edited / "order.toml", old, new)
+    with pytest.raises(InputError, match=rf"order.toml: {match}" if match.startswith("stage") else match):
+        order_of_correction()
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [('"head_lift", "over', '"head_lit", "over'), ('"bubble_roll_breathe", "side_kick"', '"side_kik"')],
+)
+def test_safety_names_faults_and_drills_that_there_are(edited, old, new):
+    change(edited / "safety.toml", old, new)
+    with pytest.raises(
+        InputError, match=r"safety.toml: block '\w+': (faults|drills): expected a known name, got"
+    ):
+        safety()
+
+
+def test_a_drill_names_faults_that_there_are(edited):
+    change(edited / "drills" / "zipper.toml", '"wide_entry"', '"wide_enty"')
+    with pytest.raises(
+        InputError, match=r"zipper.toml: for_faults: .*got 'wide_enty'; did you mean 'wide_entry'"
+    ):
+        drill_words("zipper")
 
 
 def test_an_error_in_the_order_names_the_table(edited):

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import NoneType
 from typing import Any, get_args, get_origin, get_type_hints
 
-from .errors import InputError, nearest
+from .errors import InputError, nearest, not_text
 
 #: Metadata of a field that the reader fills from elsewhere; it stands in no file.
 FROM_ELSEWHERE = {"from_elsewhere": True}
@@ -25,7 +25,9 @@ def content_of(path: Path) -> dict[str, Any]:
     """
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: {not_text(error)}") from error
+    except (OSError, tomllib.TOMLDecodeError) as error:
         raise InputError(f"{path}: expected a text file in TOML, got: {error}") from error
 
 

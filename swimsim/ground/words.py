@@ -13,6 +13,7 @@ from typing import Any
 
 from .errors import InputError, nearest
 from .tables import data_folder
+from .word_checks import drill_problems, fault_problems, order_problems, refuse, safety_problems
 from .word_files import content_of, record_of
 from .word_records import (
     CauseAndEcho,
@@ -67,6 +68,7 @@ def fault_words(slug: str) -> FaultWords:
     if isinstance(whole := rows.get("of"), str):
         rows = {**content_of(_named("faults", whole)), **rows}
     words = record_of(rows, FaultWords, where=str(path))
+    refuse(fault_problems(words, drills=words_of("drills"), grades=evidence_grades()), where=str(path))
     beside = [pair.beside(words.of or slug) for pair in look_alikes()]
     stages = [s.name for s in stages_of_correction() if (words.of or slug) in s.faults]
     return replace(words, order="".join(stages), look_alikes=tuple(name for name in beside if name))
@@ -82,7 +84,9 @@ def drill_words(slug: str) -> DrillWords:
         As `fault_words`.
     """
     path = _named("drills", slug)
-    return record_of(content_of(path), DrillWords, where=str(path))
+    words = record_of(content_of(path), DrillWords, where=str(path))
+    refuse(drill_problems(words, faults=words_of("faults")), where=str(path))
+    return words
 
 
 def order_of_correction() -> tuple[str, ...]:
@@ -142,7 +146,13 @@ def strip_words() -> dict[str, str]:
 @functools.cache
 def _table(name: str, kind: type) -> Any:
     path = _folder() / f"{name}.toml"
-    return record_of(content_of(path), kind, where=str(path))
+    words, names = record_of(content_of(path), kind, where=str(path)), words_of("faults")
+    if kind is SafetyFile:
+        refuse(safety_problems(words, faults=names, drills=words_of("drills")), where=str(path))
+    if kind is OrderWords:
+        parts = [slug for slug in names if "of" in content_of(_named("faults", slug))]
+        refuse(order_problems(words, faults=names, parts=parts), where=str(path))
+    return words
 
 
 def _named(what: str, name: str) -> Path:
