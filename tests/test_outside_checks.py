@@ -16,6 +16,7 @@ MISSED = {
     "power against drag at 2.20 m/s, elite men",
     "efficiency of the arms, power",
     "efficiency of the kick",
+    "sprint with its kick over without, same rate",
     "forward force of a sprinter's hand, downsweep",
     "forward force of a sprinter's hand, insweep",
     "centre of buoyancy ahead of that of mass, woman",

@@ -147,6 +147,11 @@ def _directions() -> Iterator[Outside]:
     still = float(_swum("pace400_man", kick=0)[0].mean_speed_m_s[0])
     homoto = "Homoto et al. 2024: faster at the same rate"
     yield Outside("six-beat kick against none, same rate", "m/s", speed - still, 0.0, 0.3, homoto)
+    sprint, arms = (float(_swum("sprint_man", kick=k)[0].mean_speed_m_s[0]) for k in (None, 0))
+    deschodt = "Deschodt et al. 1999: a tenth of the speed of a 25 m sprint comes from the legs"
+    yield Outside(
+        "sprint with its kick over without, same rate", "1", sprint / arms, 1.0, 1 / 0.9, deschodt, "memory"
+    )
     breath = float(_swum("pace400_man", breathing=("left", 2))[0].mean_speed_m_s[0])
     yield Outside("breathing against not", "m/s", breath - speed, -0.05, 0.0, "a little slower", "practice")
     masters, _ = _swum("masters_man")

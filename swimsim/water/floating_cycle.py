@@ -1,10 +1,11 @@
 """The floating swimmer over one period of the stroke: heave, pitch and surge once nothing changes any more.
 
 Left out, and what follows from it: no lift or bow wave of the moving hull, and the body drag acts at the trunk's
-centre. A slow swimmer with a weak kick therefore lies too steep (about 25 degrees at 0.9 m/s, where 12 are usual); at
-1.3 to 1.8 m/s the mean trunk slope comes out at 12 to 16 degrees where 8 or 9 are set: arms that press down lift the
-shoulders by some 60 N, and no flow under the hull lifts the legs. So the mean depth and slope
-are not handed back to the motion unless a reference is given (`float_motion`); the rise and fall within the stroke is.
+centre. A slow swimmer with a weak kick therefore lies too steep (about 30 degrees at 0.9 m/s, where 12 are usual), and
+does not settle with the speed left free; at 1.3 to 1.8 m/s the mean trunk slope comes out at 11 to 15 degrees where 8
+or 9 are set: arms that press down lift the shoulders by some 60 N, and no flow under the hull lifts the legs. So the
+mean depth and slope are not handed back to the motion unless a reference is given (`float_motion`); the rise and fall
+within the stroke is.
 """
 
 from __future__ import annotations
