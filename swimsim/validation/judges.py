@@ -7,6 +7,7 @@ A detector is named in one of three ways:
 - a command with `{in}` and `{out}` in it: `{in}` becomes a CSV file that we write, `{out}` a JSON file that it writes;
   in the view of one camera, a file beside `{in}` whose name ends in `.json` holds the camera.
 
+Instead of findings it may give measures or points of its own, which are read on as ours are: see `given`.
 A crash, a hang or an answer that cannot be read leaves nothing found in that clip, so it counts as a miss, and goes on.
 """
 
@@ -34,8 +35,9 @@ from ..ground.records import Finding, Seen, Trace
 from ..ground.seen_files import camera_path, write_camera
 from ..metrics import Reading
 from .answers import findings_from
+from .given import Given, given_from, points_of_file
 from .judge_host import ENTRY_POINTS, host
-from .looking import Judge, ours
+from .looking import Judge, ours, read
 
 __all__ = [
     "ENTRY_POINTS", "TIME_LIMIT_S", "CallableJudge", "CommandJudge", "JudgeSpec", "OwnJudge", "findings_from",
@@ -64,6 +66,7 @@ class JudgeSpec:
 class OwnJudge:
     """The detectors of the package, with the same door as the others."""
 
+    given: Given | None = None
     failure: str | None = None
     notes: tuple[str, ...] = ()
     said: str = ""
@@ -84,12 +87,13 @@ class CallableJudge:
 
     def __init__(self, spec: JudgeSpec) -> None:
         self.spec, self.failure, self.notes, self.said = spec, None, (), ""
+        self.given: Given | None = None
         self._start()
 
     def __call__(self, data: Trace | Seen, reading: Reading) -> tuple[Finding, ...]:
         """Findings of one clip; none, and `failure` set, where it went wrong."""
         self.failure, notes = None, []
-        self.notes, self.said = (), ""
+        self.notes, self.said, self.given = (), "", None
         try:
             if not self._process.is_alive():
                 self._start()
@@ -99,9 +103,10 @@ class CallableJudge:
             answer, trouble, self.said = self._pipe.recv()
             if trouble is not None:
                 return self._failed(trouble, end=False)
-            found = findings_from(answer, notes=notes, where=self.spec.name.rpartition(":")[2])
+            where = self.spec.name.rpartition(":")[2]
+            self.given = given_from(answer, (data, reading), read, notes=notes, where=where)
             self.notes = tuple(dict.fromkeys(notes))
-            return found
+            return self.given.findings
         except InputError as error:
             return self._failed(str(error), end=False)
         except EOFError:
@@ -161,6 +166,7 @@ class CommandJudge:
 
     def __init__(self, spec: JudgeSpec) -> None:
         self.spec, self.failure, self.notes, self.said, self._pid = spec, None, (), "", None
+        self.given: Given | None = None
         for place in ("{in}", "{out}"):
             if place not in spec.name:
                 raise InputError(
@@ -174,7 +180,7 @@ class CommandJudge:
     def __call__(self, data: Trace | Seen, reading: Reading) -> tuple[Finding, ...]:
         """Findings of one clip; none, and `failure` set, where it went wrong."""
         self.failure, notes = None, []
-        self.notes, self.said = (), ""
+        self.notes, self.said, self.given = (), "", None
         with tempfile.TemporaryDirectory(prefix="swimsim-detector-") as folder:
             given, made = Path(folder) / "points.csv", Path(folder) / "findings.json"
             (write_trace if isinstance(data, Trace) else write_seen_csv)(data, given)
@@ -182,9 +188,10 @@ class CommandJudge:
                 write_camera(data, camera_path(given))
             try:
                 self._run([w.replace("{in}", str(given)).replace("{out}", str(made)) for w in self._words])
-                found = findings_from(_json(made), notes=notes, where=made.name)
+                answer = _answer(made, data)
+                self.given = given_from(answer, (data, reading), read, notes=notes, where=made.name)
                 self.notes = tuple(dict.fromkeys(notes))
-                return found
+                return self.given.findings
             except subprocess.TimeoutExpired:
                 self.failure = f"no answer in {self.spec.time_limit_s:g} s"
             except (OSError, InputError) as error:
@@ -256,6 +263,16 @@ def _files_named(words: list[str]) -> list[str]:
     """Files that a command names: the program, its script, a file after `=`."""
     named = [shutil.which(words[0]), *(part for word in words[1:] for part in (word, word.partition("=")[2]))]
     return [name for name in dict.fromkeys(named) if name and Path(name).is_file()]
+
+
+def _answer(made: Path, data: Trace | Seen) -> Any:
+    """What the command wrote: JSON, or a CSV of points of the kind that it was given."""
+    if made.is_file():
+        with open(made, "rb") as file:
+            start = file.read(2000).decode(errors="replace").lstrip("\ufeff \t\r\n")
+        if any(mark in start.partition("\n")[0] for mark in ("_x_px", "_x_m")):
+            return points_of_file(made.rename(made.with_suffix(".csv")), data)
+    return _json(made)
 
 
 def _json(made: Path) -> Any:

@@ -34,12 +34,17 @@ PICTURES = 24  # of a clip, evenly over it, whose points are scored
 
 @dataclass(frozen=True)
 class Look:
-    """What was seen, what was read off it, what was found, and how long that took from exact points on. [s]"""
+    """What was seen, what was read off it, what was found, and how long that took from exact points on. [s]
+
+    Where a detector gives points or measures of its own, `data` and `reading` are those, and `shown` is what it saw and
+    what we read off that.
+    """
 
     data: Trace | Seen
     reading: Reading
     findings: tuple[Finding, ...]
     seconds: float
+    shown: tuple[Trace | Seen, Reading] | None = None
 
 
 Judge = Callable[[Trace | Seen, Reading], tuple[Finding, ...]]
@@ -70,7 +75,10 @@ def look(
     start = time.perf_counter()
     reading = read(data)
     findings = judge(data, reading)
-    return Look(data, reading, findings, time.perf_counter() - start)
+    shown, given = (data, reading), getattr(judge, "given", None)
+    if given is not None:
+        data, reading = given.data or data, given.reading or reading
+    return Look(data, reading, findings, time.perf_counter() - start, shown)
 
 
 def degraded(
@@ -95,12 +103,20 @@ _LOSSES = (
 
 
 def score_seen(
-    swum: Swum, way: Way, *, seed: int, cameras: Mapping[str, Mapping] | None = None
+    swum: Swum,
+    way: Way,
+    *,
+    seed: int,
+    cameras: Mapping[str, Mapping] | None = None,
+    given: Seen | None = None,
 ) -> PointScore:
-    """Points of one camera against where they are in truth: the same real camera and instants, without any loss."""
+    """Points of one camera against where they are in truth: the same real camera and instants, without any loss.
+
+    `given` are somebody else's points of the same clip, in place of ours.
+    """
     condition, own = condition_of(way.condition), (cameras or {}).get(way.view)
     chance = zlib.crc32(f"{seed} {way.condition}".encode())
-    found = degraded(swum, condition, way.view, seed=chance, own=own)
+    found = degraded(swum, condition, way.view, seed=chance, own=own) if given is None else given
     exact = replace(condition, **dict.fromkeys(_LOSSES, 0.0))
     true = degraded(swum, exact, way.view, seed=chance, own=own)
     count = min(len(found.time_s), len(true.time_s))

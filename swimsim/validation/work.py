@@ -106,7 +106,7 @@ def _records(design: Design, unit: Unit, swum: Swum, facts: Record, judge: Judge
             "true": {slug: round(value, 5) for slug, value in facts["true"].items()},
             "frames": len(seen.data.time_s), "seconds": round(seen.seconds, 5), "rate_hz": seen.data.rate_hz,
             "findings": _findings(seen.findings), "measures": _measures(swum, seen), "events": _events(swum, seen),
-            "failed": getattr(judge, "failure", None), "points": _points(design, swum, facts, way, seed),
+            "failed": getattr(judge, "failure", None), "points": _points(design, swum, facts, way, seed, _given(judge)),
             **_of_others(judge, seen),
         }  # fmt: skip
 
@@ -117,17 +117,25 @@ def _of_others(judge: Judge, seen: Look) -> Record:
         return {}
     notes, said = getattr(judge, "notes", ()), getattr(judge, "said", "").strip()
     return {
-        "built_in": _findings(ours(seen.data, seen.reading)),
+        "built_in": _findings(ours(*seen.shown)),
         "notes": list(notes),
         "said": said[:MOST_SAID],
     }
 
 
-def _points(design: Design, swum: Swum, facts: Record, way: Way, seed: int) -> Record | None:
+def _given(judge: Judge) -> Any:
+    """Somebody else's points of the clip that was judged last; None where it gave none."""
+    given = getattr(judge, "given", None)
+    return given.data if given is not None else None
+
+
+def _points(
+    design: Design, swum: Swum, facts: Record, way: Way, seed: int, given: Any = None
+) -> Record | None:
     """Scores of the points of a camera, of clean swimmers alone; None for points in space."""
     if facts["fault"] is not None or way.view == POINTS:
         return None
-    score = asdict(score_seen(swum, way, seed=seed, cameras=design.cameras))
+    score = asdict(score_seen(swum, way, seed=seed, cameras=design.cameras, given=given))
     return {key: _plain(value) for key, value in score.items()}
 
 
