@@ -452,6 +452,28 @@ def test_doctor_says_what_is_missing(capsys, monkeypatch):
         assert re.search(words, text)
 
 
+def test_doctor_says_what_the_extra_for_detectors_lacks_and_is_content(capsys, monkeypatch):
+    from importlib import metadata
+
+    known = metadata.version
+
+    def version(name):
+        if name == "statsmodels":
+            raise metadata.PackageNotFoundError(name)
+        return known(name)
+
+    assert run_program(["doctor"]) == 0
+    assert re.search(r"extra validate +yes +scikit-learn [\d.]+, statsmodels", capsys.readouterr().out)
+    monkeypatch.setattr(metadata, "version", version)
+    assert run_program(["doctor"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert (
+        "extra validate yes statsmodels not installed, needed by `swimsim validate` alone: python -m pip"
+        in text
+    )
+    assert "'.[validate]' (in the project's folder)" in text
+
+
 def test_doctor_tells_an_encoder_without_one_kind_of_clip(capsys, monkeypatch):
     from swimsim.view import writer
 

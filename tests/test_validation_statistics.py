@@ -284,7 +284,8 @@ def test_limits_of_blank_and_detection_are_closed_forms():
 def test_a_missing_library_says_what_to_install():
     with (
         pytest.raises(
-            de.MachineError, match=r"'nosuchlibrary' is missing; pip install 'swimsim\[validate\]'"
+            de.MachineError,
+            match=r"'nosuchlibrary' is missing; python -m pip install '\.\[validate\]' \(in the project's folder\)",
         ),
         de.extra(),
     ):

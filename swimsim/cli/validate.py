@@ -9,13 +9,38 @@ import typer
 from .app import Force, app, say
 
 FELL_SHORT = 1
+#: What a detector gets and gives; one paragraph a line, as the terminal breaks them.
+HELP = (
+    "How far measures and detectors can be trusted: swims a design, judges it blind, leaves a scorecard."
+    "\n\n"
+    "Designs: small (two faults, crossover and early_exit, in space; for trying a detector), quick, full, "
+    "ladder, planner, or a TOML file. The exit code is 1 if your detector failed in every clip or a "
+    "requirement is not reached, and 2 if your detector cannot be started. An edited detector is judged anew; "
+    "else a run goes on where it was."
+    "\n\n"
+    "Your detector is FILE.py:FUNCTION, MODULE:FUNCTION, the name of an entry point of the group "
+    'swimsim.detectors, or a command such as "sh find.sh {in} {out}". It sees one clip at a time and nothing '
+    "else, within the time limit."
+    "\n\n"
+    "It gets points, NaN or an empty cell where one is lost. In the view 3d: metres, x forward, y to the "
+    "swimmer's left, z up, still water at 0, as a Trace (time_s, joint('left_wrist'), rate_hz) or as {in}, a "
+    "CSV with time_s, left_wrist_x_m and so on. In the view of one camera: pixels from the upper left, as a "
+    "Seen (time_s, pixels, confidence, joint_names, rate_hz, camera) or as a CSV with left_wrist_x_px, "
+    "left_wrist_y_px, left_wrist_confidence, and points.json beside {in} with camera, view, stature and frame "
+    "rate."
+    "\n\n"
+    'It gives a list, as JSON in {out}: [{"fault": "crossover", "present": true, "side": "left", "severity": '
+    '0.6, "score": 0.61}]. Needed: fault, a name of `swimsim list faults`, and present. side: left, right or '
+    "both. severity: 0 as usual, 1 gross. score: any scale, higher is more faulty; severity stands in for it, "
+    "else present. A fault that is left out of one clip counts as no; one that is never named is not judged."
+)
 
 
-@app.command("validate", epilog="Example: swimsim validate quick --out my_scorecard")
+@app.command("validate", help=HELP, epilog="Example: swimsim validate small --out my_scorecard")
 def validate(
     design: Annotated[
         str | None,
-        typer.Argument(metavar="[DESIGN]", help="A design file, or quick or full; quick without it."),
+        typer.Argument(metavar="[DESIGN]", help="A design file, or small, quick or full; quick without it."),
     ] = None,
     out: Annotated[
         str, typer.Option(metavar="DIR", help="Folder to make or to go on in.")
@@ -24,7 +49,7 @@ def validate(
         str | None,
         typer.Option(
             metavar="NAME",
-            help="Yours: FILE.py:FUNCTION, MODULE:FUNCTION, or a command with {in} and {out} in it.",
+            help="Yours: FILE.py:FUNCTION, MODULE:FUNCTION, an entry point, or a command with {in} and {out}.",
         ),
     ] = None,
     require: Annotated[
@@ -41,7 +66,7 @@ def validate(
     processes: Annotated[int | None, typer.Option(help="Workers; all cores without it.")] = None,
     force: Force = False,
 ) -> None:
-    """How far measures and detectors can be trusted: swims a design, judges it blind, leaves a scorecard."""
+    """Swim a design, score what it finds, and say so."""
     from .. import api
     from . import show
 

@@ -21,6 +21,7 @@ from ..ground.errors import MachineError
 from .agreement import draws, interval
 
 BEYOND = "beyond"
+INSTALL_EXTRA = "python -m pip install '.[validate]' (in the project's folder)"
 ONE_SIDED_95 = 1.6448536269514722
 
 
@@ -194,6 +195,4 @@ def extra():
         yield
     except ImportError as error:
         name = (error.name or "?").split(".")[0]
-        raise MachineError(
-            f"validate: the package '{name}' is missing; pip install 'swimsim[validate]'"
-        ) from error
+        raise MachineError(f"validate: the package '{name}' is missing; {INSTALL_EXTRA}") from error

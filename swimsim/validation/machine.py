@@ -12,12 +12,14 @@ from importlib import metadata
 from pathlib import Path
 
 from ..ground.records import Marks
+from .detection import INSTALL_EXTRA
 
 LEAST_PYTHON = (3, 11)
 PACKAGES = (
     "numpy", "scipy", "matplotlib", "pillow", "imageio-ffmpeg", "opencv-python-headless", "pydantic", "typer",
     "rich",
 )  # fmt: skip
+VALIDATE = ("scikit-learn", "statsmodels", "pycocotools")  # the extra of that name
 SLOWEST_S = 30.0  # a stroke that takes longer to make means that something is wrong (practice)
 
 
@@ -35,7 +37,7 @@ def check_machine() -> list[Check]:
     """Every check in order; none raises."""
     looks = {
         "fonts": _fonts, "drawing": _drawing, "MP4 clips": _mp4, "WebM clips": _webm, "GIF clips": _gif,
-        "place to write": _place, "one stroke": _stroke, "extra fast": _fast,
+        "place to write": _place, "one stroke": _stroke, "extra fast": _fast, "extra validate": _validate,
     }  # fmt: skip
     return [_python(), *map(_package, PACKAGES), *(_safely(name, look) for name, look in looks.items())]
 
@@ -63,7 +65,20 @@ def _fast() -> tuple[str, str]:
     try:
         return f"numba {metadata.version('numba')}: clips are drawn by compiled code", ""
     except metadata.PackageNotFoundError:
-        return "not installed, not needed; clips take less time with: pip install 'swimsim[fast]'", ""
+        return f"not installed, not needed; clips take less time with: {_REMEDIES['extra fast']}", ""
+
+
+def _validate() -> tuple[str, str]:
+    """Whether detectors can be scored; nothing else needs these."""
+    found, missing = [], []
+    for name in VALIDATE:
+        try:
+            found.append(f"{name} {metadata.version(name)}")
+        except metadata.PackageNotFoundError:
+            missing.append(name)
+    if not missing:
+        return f"{', '.join(found)}: `swimsim validate` scores detectors", ""
+    return f"{', '.join(missing)} not installed, needed by `swimsim validate` alone: {INSTALL_EXTRA}", ""
 
 
 def _safely(name: str, look: Callable[[], tuple[str, str]]) -> Check:
@@ -81,7 +96,8 @@ _REMEDIES = {
     "WebM clips": "pip install imageio-ffmpeg (its own ffmpeg has libvpx); .mp4 and .gif need no libvpx",
     "GIF clips": "pip install imageio-ffmpeg",
     "place to write": "free some space, or set TMPDIR to a folder that can be written",
-    "extra fast": "pip install 'swimsim[fast]'",
+    "extra fast": "python -m pip install '.[fast]' (in the project's folder)",
+    "extra validate": INSTALL_EXTRA,
     "one stroke": "install the project again: python -m pip install . (in its folder)",
 }
 
