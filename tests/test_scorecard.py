@@ -403,6 +403,8 @@ def test_the_page_of_somebody_elses_detector_tells_theirs_from_ours(tmp_path):
     assert re.search(r"<span>0\.66 \([\d.]+ to [\d.]+\)<small>0\.50 \(0\.50 to 0\.50\)</small>", page)
     assert "Your detector answered: front 9 of 9 clips." in page
     assert "not that of your detector" in page.split('id="reading"')[1]
+    points = page_of(tmp_path, card_of([{**one, "gives": "points"} for one in clips]))
+    assert "not that of your detector" not in points and "that your detector gave" in points
     own = page_of(tmp_path, card_of([{**one, "measures": measures} for one in CLIPS]))
     assert "your detector" not in own.lower() and "<small>" not in own
 

@@ -210,6 +210,8 @@ def test_a_command_needs_a_place_to_write_to():
         make_judge(JudgeSpec("cat {out}"))
     with pytest.raises(InputError, match="no such command 'nosuchcommand'"):
         make_judge(JudgeSpec("nosuchcommand {in} {out}"))
+    with pytest.raises(InputError, match=r"no such file 'nosuch\.py'"):
+        make_judge(JudgeSpec(f"{sys.executable} nosuch.py {{in}} {{out}}"))
 
 
 def test_a_hanging_command_ends_with_all_that_it_started(tmp_path):

@@ -34,7 +34,8 @@ class Gathered:
     `pairs` holds (swimmer, true, read) of every measure and way; `events` (true, found, matched, errors [s], rates
     [Hz]) of every event and way. `built_in` holds the same clips as `clips` as the package's own detectors judge them,
     where the judge was somebody else's; `failed`, `notes` and `said` are of the clips in which a detector failed,
-    had something left out of its answer, or printed. `frames` and `seconds` are of measuring and judging alone.
+    had something left out of its answer, or printed; `gives` is what its answers held. `frames` and `seconds` are of
+    measuring and judging alone.
     """
 
     head: Record = field(default_factory=dict)
@@ -51,6 +52,7 @@ class Gathered:
     built_in: dict[Way, list[Clip]] = field(default_factory=lambda: defaultdict(list))
     notes: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
+    gives: list[str] = field(default_factory=list)
     frames: int = 0
     seconds: float = 0.0
 
@@ -75,6 +77,7 @@ def _take(found: Gathered, line: Record) -> None:
     if "built_in" in line:
         found.built_in[way].append(Clip(*swim, _answers(line["built_in"])))
     found.notes += line.get("notes", ())
+    found.gives += [line["gives"]] if line.get("gives") else []
     found.said += [line["said"]] if line.get("said") else []
     for key, rows in line["measures"].items():
         found.pairs[key, way] += [(swimmer, true, _value(read)) for true, read in rows]

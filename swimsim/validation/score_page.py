@@ -106,9 +106,8 @@ def _sections(card: Card, plots: Sequence[tuple[Path, str]]) -> list[Section]:
             (f"roc-{k}", f"Faulty against clean clips: {_way(c, v)}", _roc(card, c, v)),
             (f"confusion-{k}", f"What is taken for what: {_way(c, v)}", _confusion(card, c, v)),
         ]
-    found.append(
-        ("reading", "How well swimsim reads" if foreign else "How well clips are read", _reading(card))
-    )
+    ours = foreign and not _gives_more(card)
+    found.append(("reading", "How well swimsim reads" if ours else "How well clips are read", _reading(card)))
     found += [(f"plot-{k}", says, _picture(plot, says)) for k, (plot, says) in enumerate(_others(plots))]
     return [*found, ("notes", "Notes", _notes(card))]
 
@@ -166,9 +165,11 @@ def _confusion(card: Card, condition: str, view: str) -> str:
 
 
 def _reading(card: Card) -> str:
-    """Events, points and measures, which are always our own reading."""
+    """Events, points and measures: our own reading, but for a detector that gives points or measures."""
     note = ""
-    if "built_in" in card:
+    if _gives_more(card):
+        note = '<p class="alarm">What follows is made of the points or measures that your detector gave.</p>'
+    elif "built_in" in card:
         note = (
             '<p class="alarm">What follows is swimsim\'s own reading of the same clips, not that of your detector: '
             "what could be read off them.</p>"
@@ -182,6 +183,10 @@ def _reading(card: Card) -> str:
             drawn = _errors(card, condition, view) + measure_table(card, condition, view)
             parts.append(fold(f"Measures: {_way(condition, view)}", drawn))
     return note + "".join(parts) if any(parts) else ""
+
+
+def _gives_more(card: Card) -> bool:
+    return bool({"points", "measures"} & set(card.get("gives", ())))
 
 
 def _errors(card: Card, condition: str, view: str) -> str:

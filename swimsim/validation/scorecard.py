@@ -5,8 +5,8 @@ space where the design has them, else all views together; `events_by_view` has e
 `ladder` (error against frame rate and noise, where a design has the steps for it), `any_fault`, `confusion`, `speed`,
 `refused`, `failed`, `seed`, `versions`, `design`, `detector`. `answered` has by condition and view how many clips
 there are, were answered, and failed; of somebody else's detector, `built_in` has `faults` and `any_fault` of the
-package's own on the same clips, and `notes` what was left out of its answers. A number that does not exist is null, and
-the row of a fault says in `reason` why.
+package's own on the same clips, `notes` what was left out of its answers, `gives` in how many clips it gave findings,
+measures or points. A number that does not exist is null, and the row of a fault says in `reason` why.
 Intervals are 95 %, over swimmers drawn with replacement, but for proportions (Wilson).
 """
 
@@ -51,6 +51,7 @@ def scorecard(found: Gathered) -> Card:
         ),
         "answered": answered(found.clips), "notes": dict(Counter(found.notes)),
         **({"built_in": _built_in(found, faults, kinds, seed)} if found.built_in else {}),
+        **({"gives": dict(Counter(found.gives))} if found.gives else {}),
         "measures": _by_way(
             found, read_toml("definitions")["measure"], lambda way, key: _measure(found, way, key, seed)
         ),

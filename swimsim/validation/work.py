@@ -120,7 +120,16 @@ def _of_others(judge: Judge, seen: Look) -> Record:
         "built_in": _findings(ours(*seen.shown)),
         "notes": list(notes),
         "said": said[:MOST_SAID],
+        "gives": _gives(judge),
     }
+
+
+def _gives(judge: Judge) -> str | None:
+    """Whether somebody else's answer to the clip that was judged last held points, measures, or findings alone."""
+    given = getattr(judge, "given", None)
+    if given is None:
+        return None
+    return "points" if given.data is not None else "measures" if given.reading is not None else "findings"
 
 
 def _given(judge: Judge) -> Any:
