@@ -54,11 +54,12 @@ img { display: block; width: 100%; max-width: 62rem; height: auto; background: #
   border-radius: .4rem; }
 .narrow { display: none; }
 @media (prefers-color-scheme: dark) { img { filter: brightness(.86); } }
-@media (max-width: 60rem) {
+@media (max-width: 71rem) {
   div.wide td { white-space: normal; padding: .12rem 0; } div.wide table { font-size: .88rem; }
   .broad { display: none; } .narrow { display: block; }
   table, tbody, caption, tr, td { display: block; width: 100%; } thead { display: none; }
-  tr { border: 1px solid var(--line); border-radius: .5rem; padding: .35rem .7rem; margin: .6rem 0; }
+  tbody { display: grid; grid-template-columns: repeat(auto-fill, minmax(19rem, 1fr)); gap: .6rem; align-items: start; }
+  tr { border: 1px solid var(--line); border-radius: .5rem; padding: .35rem .7rem; }
   td { display: flex; justify-content: space-between; gap: 1rem; border: 0; padding: .12rem 0; }
   td::before { content: attr(data-name); color: var(--soft); text-align: left; flex: 0 0 38%; }
   td small::before { content: "swimsim "; }
