@@ -389,6 +389,7 @@ def test_the_page_of_a_detector_that_failed_says_so_at_its_top(tmp_path):
     page = page_of(tmp_path, card_of(clips))
     top = page.split("<nav>")[0]
     assert "Your detector failed in 9 of 9 clips: KeyError: &#x27;a&#x27; (d.py:3)" in top
+    assert "<summary>1 fault failed</summary>" not in page and "<summary>2 faults failed</summary>" in page
     assert '<div class="alarm">' not in page_of(tmp_path, card_of())
 
 

@@ -31,6 +31,7 @@ h1 { font-size: 1.6rem; line-height: 1.25; } h2 { font-size: 1.2rem; margin: 2.2
 h3 { font-size: 1rem; margin: 1.2rem 0 .2rem; } a { color: inherit; }
 p.small, caption, .soft { color: var(--soft); font-size: .9rem; }
 .alarm { border: 2px solid var(--bad); background: var(--warn); padding: .6rem .9rem; border-radius: .4rem; }
+.note { border-left: 4px solid var(--clean); padding: .1rem .8rem; }
 .short { color: var(--bad); font-weight: 600; }
 nav ul { columns: 18rem; column-gap: 2.5rem; padding-left: 1.2rem; margin: .3rem 0; } nav li { break-inside: avoid; }
 summary { cursor: pointer; padding: .35rem 0; font-weight: 600; } details > summary { color: var(--ink); }

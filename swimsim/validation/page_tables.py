@@ -101,9 +101,10 @@ def fault_tables(card: Card, condition: str, view: str) -> str:
     head = ("fault", "view", "why", *(("AUC, all, of swimsim", "50 % found from, by swimsim") if own else ()))
     note = "A fault that no finding names is neither missed nor left alone: it is not judged."
     rest = table(note, head, left)
+    said = "failed" if left and all(row[2].startswith("failed") for row in left) else "not judged"
     judged_here = table(says, _HEAD, judged)
     wide = f'<div class="wide">{judged_here}</div>' if judged else ""
-    return wide + fold(f"{counted(len(left), 'fault')} not judged", rest, kind="grey")
+    return wide + fold(f"{counted(len(left), 'fault')} {said}", rest, kind="grey")
 
 
 def answered_line(card: Card, condition: str, view: str) -> str:

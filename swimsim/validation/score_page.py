@@ -80,7 +80,8 @@ def _banner(card: Card) -> str:
     if words is None:
         return ""
     reasons = "".join(f"<li>{text(why)} ({counted(n, 'clip')})</li>" for why, n in card["failed"].items())
-    return f'<div class="alarm"><b class="short">{text(words[0].upper() + words[1:])}</b><ul>{reasons}</ul></div>'
+    listed = f"<ul>{reasons}</ul>" if len(card["failed"]) > 1 else ""
+    return f'<div class="alarm"><b class="short">{text(words[0].upper() + words[1:])}</b>{listed}</div>'
 
 
 def _shortfall(short: Sequence[str] | None) -> str:
@@ -168,10 +169,10 @@ def _reading(card: Card) -> str:
     """Events, points and measures: our own reading, but for a detector that gives points or measures."""
     note = ""
     if _gives_more(card):
-        note = '<p class="alarm">What follows is made of the points or measures that your detector gave.</p>'
+        note = '<p class="note">What follows is made of the points or measures that your detector gave.</p>'
     elif "built_in" in card:
         note = (
-            '<p class="alarm">What follows is swimsim\'s own reading of the same clips, not that of your detector: '
+            '<p class="note">What follows is swimsim\'s own reading of the same clips, not that of your detector: '
             "what could be read off them.</p>"
         )
     parts = [fold("Events", event_table(card)), fold("Points in pictures", point_table(card))]
