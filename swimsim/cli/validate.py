@@ -32,7 +32,8 @@ HELP = (
     'It gives a list, as JSON in {out}: [{"fault": "crossover", "present": true, "side": "left", "severity": '
     '0.6, "score": 0.61}]. Needed: fault, a name of `swimsim list faults`, and present. side: left, right or '
     "both. severity: 0 as usual, 1 gross. score: any scale, higher is more faulty; severity stands in for it, "
-    "else present. A fault that is left out of one clip counts as no; one that is never named is not judged."
+    "else present. A fault that is left out of one clip counts as no; one that is never named is not judged. "
+    "Points or measures of its own it may give instead: README says how."
 )
 
 
