@@ -10,6 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
+BLOCK = 16  # columns that are worked on at a time: what is in between stays in the cache
 LEAST = 4  # points of a not-a-knot spline
 
 
@@ -43,6 +44,8 @@ class Grid:
         """Slopes of the spline at the times, shape of `values` (n,) or (n, k)."""
         from scipy.linalg.lapack import dgttrs
 
+        if values.ndim == 2 and values.shape[1] > BLOCK:
+            return np.concatenate([self.slopes(part) for part in _blocks(values)], axis=1)
         step, turned = self.step, np.ascontiguousarray(values.T)  # each column in one piece
         rise = turned[..., 1:] - turned[..., :-1]
         rise /= step
@@ -64,6 +67,10 @@ class Grid:
     def nearest(self, times: np.ndarray) -> np.ndarray:
         """The nearest of the shared times."""
         return self._middles.searchsorted(times)
+
+
+def _blocks(columns: np.ndarray) -> list[np.ndarray]:
+    return [columns[:, i : i + BLOCK] for i in range(0, columns.shape[1], BLOCK)]
 
 
 class Cubic:
@@ -93,6 +100,9 @@ class Cubic:
 
     def __call__(self, times: np.ndarray) -> np.ndarray:
         """Values at any times, shape of `times` (+ (k,))."""
+        if self.values.ndim == 2 and self.values.shape[1] > BLOCK:
+            parts = zip(_blocks(self.values), _blocks(self.slopes), strict=True)
+            return np.concatenate([Cubic(self.grid, *part)(times) for part in parts], axis=-1)
         at, past = self._place(times)
         step = self.grid.step[at]
         share = past / (step if self.values.ndim == 1 else step[..., None])
