@@ -12,6 +12,7 @@ from swimsim.view import film_strip as pages
 from swimsim.view.cameras import named_camera
 from swimsim.view.colours import THEMES, contrast
 from swimsim.view.film_strip import cells, film_strip, page_of, strip_picture
+from swimsim.view.framing import with_room
 from swimsim.view.look import Look
 
 A4_MM = (297, 210)
@@ -39,7 +40,7 @@ def test_the_marked_wrist_is_where_the_projection_says(view):
     colours = (THEMES["light"].fault, THEMES["light"].correct)
     for (trace, _), boxes, colour in zip(panels, laid.panels, colours, strict=True):
         for i, (cell, at) in enumerate(zip(cells(boxes.views[0], 4), AT, strict=True)):
-            camera = named_camera(view, size_px=(cell.w, cell.h))
+            camera = with_room(named_camera(view, size_px=(cell.w, cell.h)), [trace for trace, _ in panels])
             wrist = trace.joint("left_wrist")[round(at * 60)][None, None]
             x, y = project(camera, wrist, shift_m=np.array([SPEED_M_S * at]))[0, 0]
             row, column = round(y) + cell.y, round(x) + cell.x

@@ -25,7 +25,7 @@ from swimsim.view.figure import Shot
 from swimsim.view.furniture import speed_words
 from swimsim.view.sampling import positions_at
 from swimsim.view.scene import Look
-from swimsim.view.sheet import SPARE_PX, SheetOptions, _framed, contact_sheet, sheet_picture
+from swimsim.view.sheet import SPARE_PX, SheetOptions, _framed, contact_sheet, labels_in, sheet_picture
 
 av = pytest.importorskip("av")
 CARD_LIKE = 4  # mean difference after the encoder, as for the drawn colours below; swimming differs by tens
@@ -272,6 +272,14 @@ def test_contact_sheet(tmp_path):
         assert image.width == 1920 and image.height > 1000
     one = sheet_picture(trace, times, options=SheetOptions(views=("front",), theme="dark", width=1200))
     assert one.shape[1] == 1200
+
+
+def test_labels_of_narrow_cells_say_only_how_far_the_stroke_is():
+    """A letter of 12 px is about 7 px wide: 23 of them want 160 px, in 127 there is room for 2.5 s alone."""
+    labels = ["0.0 s reach", "2.5 s stroke and breathe"]
+    assert labels_in(labels, 250) == labels
+    assert labels_in(labels, 127) == ["0.0 s", "2.5 s"]
+    assert labels_in(["0 % entry", "83 % recovery"], 127) == ["0 % entry", "83 % recovery"]
 
 
 @pytest.mark.parametrize("view", ["side_left", "front", "below", "overhead", "above_front"])

@@ -1,15 +1,19 @@
 """INVARIANT: the swimmer fills every box of every layout; HAND-COUNTED: a free camera keeps its width."""
 
+import dataclasses
+
 import numpy as np
 import pytest
+from drawn_swimmer import pair, swimmer
 from tolerances import ALGEBRA
 
+from swimsim.ground.projection import project
 from swimsim.scenario.cameras import cameras_of
 from swimsim.scenario.play import play
 from swimsim.scenario.read import read_scenario
 from swimsim.teaching.pictures import panels_of
 from swimsim.view.cameras import VIEWS, free_camera, named_camera, seen
-from swimsim.view.framing import in_box
+from swimsim.view.framing import in_box, with_room
 from swimsim.view.layout import LAYOUTS
 from swimsim.view.scene import Look, Scene
 
@@ -87,3 +91,60 @@ def test_a_camera_of_ones_own_is_not_taken_for_a_named_one():
     assert in_box(resting, (200, 90), stature_m=1.8).focal_px == named_camera(
         "side_left", size_px=(200, 90)
     ).focal_px  # fmt: skip
+
+
+# ---- no hand is cut off
+
+
+def raised(trace, height_m=1.2):
+    """The same swimmer with the left hand held high all the time."""
+    joints = trace.joints_m.copy()
+    at = trace.joint_names.index("left_fingertip")
+    joints[:, at] = trace.joint("pelvis") + np.array([0.3, 0.2, height_m])
+    return dataclasses.replace(trace, joints_m=joints)
+
+
+def pixels_of(camera, trace):
+    moved = trace.joints_m.copy()
+    moved[..., 0] -= trace.meta["speed_m_s"] * trace.time_s[:, None]
+    return project(camera, moved)
+
+
+@pytest.mark.parametrize("view", ["side_left", "front", "rear", "above_side", "above_front"])
+def test_a_view_with_a_raised_hand_is_less_enlarged_until_all_of_it_is_seen(view):
+    """By the plain projection: every joint inside, the hand at the edge, the middle of the view where it was."""
+    trace = raised(swimmer(1.4))
+    camera = named_camera(view, 1.80, size_px=(400, 200))
+    roomy = with_room(camera, [swimmer(1.4), trace])
+    pixels = pixels_of(roomy, trace)
+    assert (pixels > 0).all() and (pixels < np.array(camera.size_px) - 1).all()
+    closest = np.minimum(pixels, np.array(camera.size_px) - 1 - pixels).min()
+    assert closest < 12, "no smaller than it must be"
+    assert roomy.focal_px[0] < camera.focal_px[0] and roomy.size_px == camera.size_px
+    assert np.allclose(roomy.rotation, camera.rotation) and np.allclose(roomy.position_m, camera.position_m)
+
+
+def test_where_all_is_seen_the_camera_stays():
+    camera = named_camera("side_left", 1.80, size_px=(640, 480))
+    assert with_room(camera, [swimmer(1.4)]) is camera
+    free = free_camera([0, 2.0, -0.3], [0, 0, 0], field_deg=30, size_px=(400, 200))
+    assert with_room(free, [raised(swimmer(1.4))]) is free, "a camera of one's own is left as it was set"
+
+
+def test_what_is_far_away_does_not_shrink_the_swimmer_to_nothing():
+    camera = named_camera("front", 1.80, size_px=(400, 200))
+    far = with_room(camera, [raised(swimmer(1.4), 40.0)])
+    assert far.focal_px[0] == pytest.approx(0.5 * camera.focal_px[0])
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("layout", ["side_by_side", "stacked", "ghost"])
+def test_both_panels_are_enlarged_alike(layout, mirror):
+    (trace, fault), (other, correct) = pair(2.0)
+    look = Look(views=("front", "side_left"), size=(640, 360), layout=layout, mirror=mirror)
+    times = [np.array([0.5])] * 2
+    alike = Scene([(raised(trace), fault), (other, correct)], times, look=look)
+    plain = Scene([(trace, fault), (other, correct)], times, look=look)
+    focal = [[camera.focal_px[0] for camera in panel.cameras] for panel in alike.panels if panel.cameras]
+    assert all(row == focal[0] for row in focal)
+    assert any(a < b.focal_px[0] for a, b in zip(focal[0], plain.panels[0].cameras, strict=True))

@@ -79,7 +79,14 @@ def strip_picture(
         for i, cell in enumerate(cells(boxes.views[0], len(at))):
             place = Place(replace(_bare(boxes), views=(cell,)), line, page)
             own = replace(look, views=look.views[:1])
-            scene = PanelScene(panel, place, Clock(at[i : i + 1]), look=own, named=i == 0)
+            scene = PanelScene(
+                panel,
+                place,
+                Clock(at[i : i + 1]),
+                look=own,
+                named=i == 0,
+                beside=[trace for trace, _ in panels],
+            )
             scene.paint(canvas)
             for box, drawing in scene.plan(0, 1):
                 drawing.draw(box.cut(canvas), 0)

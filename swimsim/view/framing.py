@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from swimsim.ground.records import Camera
+from swimsim.ground.records import Camera, Trace
 
-from .cameras import REFERENCE_STATURE_M, VIEWS, named_camera
+from .cameras import REFERENCE_STATURE_M, VIEWS, mean_speed, named_camera
 from .refraction import see
 
+EDGE_M, LEAST_SCALE, SKIPPED = (
+    0.03,
+    0.5,
+    2,
+)  # half a hand [m]; never smaller than this; every second frame will do
+MIDDLE_M = np.array([0.2, 0.0, -0.1])  # of the body [m]
 SAME_PLACE_M = 1e-6  # two cameras closer than this stand in the same place [m]
 #: How far an outstretched swimmer of 1.80 m reaches from mid-hip: x, y, z (common practice). [m]
 REACH_M = np.array(
@@ -52,6 +59,28 @@ def in_box(
     whole = scaled(view, size_px, min(s / old for s, old in zip(size_px, view.size_px, strict=True)))
     reach = REACH_M * stature_m / REFERENCE_STATURE_M + [start_x_m, 0, 0]
     return wide if _shows(wide, reach) or not _shows(view, reach) else _closest(whole, wide, reach)
+
+
+def with_room(camera: Camera, traces: Sequence[Trace]) -> Camera:
+    """A named camera, less enlarged where it would cut off a hand or foot of any of these swimmers.
+
+    A free camera is left as it was set.
+    """
+    if camera.name not in VIEWS:
+        return camera
+    middle = (np.array(camera.size_px) - 1) / 2
+    edge = EDGE_M * camera.focal_px[0] / float(np.linalg.norm(camera.position_m - MIDDLE_M))
+    out = np.max([_reach(camera, trace, middle) for trace in traces], axis=0)
+    scale = float(((middle - edge) / np.maximum(out, 1e-9)).min())
+    return camera if scale >= 1 else scaled(camera, camera.size_px, max(scale, LEAST_SCALE))
+
+
+def _reach(camera: Camera, trace: Trace, middle: np.ndarray) -> np.ndarray:
+    """How far from the middle of the picture the joints come, sideways and up or down. [px]"""
+    travel = mean_speed(trace) * trace.time_s if camera.travels else 0 * trace.time_s
+    pixels = see(camera, trace.joints_m[::SKIPPED], travel[::SKIPPED])
+    away = np.abs(pixels - middle).reshape(-1, 2)
+    return np.max(away[np.isfinite(away).all(axis=1)], axis=0, initial=0.0)
 
 
 def scaled(camera: Camera, size_px: tuple[int, int], scale: float) -> Camera:

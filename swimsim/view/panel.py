@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from swimsim.ground.conventions import SIDES
-from swimsim.ground.records import Camera
+from swimsim.ground.records import Camera, Trace
 
 from . import backdrop, furniture, layout, mirror, number_line
 from .cameras import VIEWS, start_x, stature_of
 from .clock import Clock, Path, path_of, shot_of
 from .colours import mix, theme_named
 from .figure import Shot, ink_for, pixels_per_metre
-from .framing import in_box
+from .framing import in_box, with_room
 from .gauge import GaugeStrip
 from .gauge_curves import gauges_of
 from .ghost import Ghost
@@ -55,11 +56,13 @@ class PanelScene:
         A second swimmer, drawn pale behind the first one.
     named : bool
         Whether the views carry their names.
+    beside : sequence of Trace
+        All swimmers that are shown together: their pictures are enlarged alike, and cut off no hand of any.
     """
 
     def __init__(
         self, panel: Panel, place: Place, clock: Clock, *, look: Look,
-        behind: tuple[Panel, Clock] | None = None, named: bool = True,
+        behind: tuple[Panel, Clock] | None = None, named: bool = True, beside: Sequence[Trace] = (),
     ):  # fmt: skip
         self.trace, self.marks = mirror.mirrored_panel(*panel) if look.mirror else panel
         self.place, self.boxes, self.page = place, place.boxes, place.page
@@ -69,6 +72,7 @@ class PanelScene:
         self.start_x_m = start_x(self.trace)
         endless = clock.loop_s is not None  # nothing of a loop may stand at one place of the pool
         self.pool = Pool(self.start_x_m) if endless else pool_of(self.trace, self.start_x_m)
+        self.together = beside or (panel[0],)
         views = look.views[: len(self.boxes.views)]
         self.cameras = [self._camera(v, box) for v, box in zip(views, self.boxes.views, strict=True)]
         self.names = [self._name(camera, box) for camera, box in self._views] if named else []
@@ -98,6 +102,7 @@ class PanelScene:
 
     def _camera(self, view: str | Camera, box: layout.Box) -> Camera:
         camera = in_box(view, (box.w, box.h), stature_m=self.stature_m, start_x_m=self.start_x_m)
+        camera = with_room(camera, self.together)
         return mirror.mirrored_camera(camera) if self.look.mirror else camera
 
     def _passing(self, shot: Shot) -> backdrop.Passing:

@@ -54,9 +54,9 @@ class Scene:
         self.page, lines = _page_and_lines(look, kind, [marks for _, marks in panels])
         places = [Place(b, line, self.page) for b, line in zip(self.page.panels, lines, strict=True)]
         pairs = list(zip(panels, clocks, strict=True))
-        behind = pairs[1] if kind == "ghost" else None
+        behind, traces = pairs[1] if kind == "ghost" else None, [trace for trace, _ in panels]
         self.panels = [
-            PanelScene(panel, place, clock, look=look, behind=None if i else behind)
+            PanelScene(panel, place, clock, look=look, behind=None if i else behind, beside=traces)
             for i, ((panel, clock), place) in enumerate(zip(pairs, places, strict=True))
         ]
         self.n_frames = len(clocks[0].times_s)

@@ -21,7 +21,7 @@ from .figure import Shot, ink_for
 from .framing import scaled
 from .furniture import ViewName
 from .layout import Box
-from .lettering import Letters, fitted, write
+from .lettering import Letters, fitted, text_width, write
 from .look import Look, figure_for
 from .person import Person
 from .pool import pool_of
@@ -30,6 +30,7 @@ from .writer import write_png
 
 SHEET_VIEWS = ("side_left", "front", "below", "overhead")
 HEAD_H, LABEL_H, GAP, MARGIN = 56, 24, 6, 16
+LABEL, LEAST_LABEL = 15, 12  # letters under a picture, and the smallest [px]
 SPARE_PX = 8  # between a joint and the edge of its cell: the hand is thicker than its bones [px]
 WIDE_COLUMNS, NARROW_COLUMNS = 6, 12
 
@@ -93,8 +94,8 @@ def sheet_picture(
     figure = figure_for(Look(style=options.style, person=options.person), trace)
     for camera, boxes in blocks:
         _draw_view(canvas, shot_of(camera), boxes, trace=trace, setting=(marks, theme, figure))
-        for box, label in zip(boxes, labels, strict=True):
-            text, size = fitted(label, 15, width=box.w)
+        for box, label in zip(boxes, labels_in(labels, boxes[0].w - GAP), strict=True):
+            text, size = fitted(label, LABEL, width=box.w - GAP)
             place = (box.x + box.w / 2, box.y + box.h + LABEL_H / 2 - 1)
             write(canvas, text, place, letters=Letters(size, theme.text), anchor="cm")
     return canvas
@@ -114,6 +115,12 @@ def _draw_view(canvas, shot: Shot, boxes: list[Box], *, trace: Trace, setting: t
         body.draw(cell, frame)
     at, over = (boxes[0].x + 6, boxes[0].y + 4), camera.position_m[2] > 0
     ViewName(VIEWS[camera.name].words, at, Letters(15, theme.text), theme.page, over=over).draw(canvas)
+
+
+def labels_in(labels: Sequence[str], width: float) -> list[str]:
+    """Labels for cells of some width: whole, or only how far the stroke is where one would get too small. [px]"""
+    whole = all(text_width(label, LEAST_LABEL) <= width for label in labels)
+    return [label if whole else " ".join(label.split()[:2]) for label in labels]
 
 
 def _checked_labels(trace: Trace, times: np.ndarray, labels: Sequence[str]) -> list[str]:
