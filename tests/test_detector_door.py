@@ -41,6 +41,7 @@ def test_a_detector_fails_is_mended_and_is_run_again(tmp_path, validated):
     assert f"swimsim: your detector failed in the first clip: {why}; going on with the others" in err
     assert f"swimsim: your detector failed in 2 of 2 clips: {why}" in err
     assert err.count("your detector printed: looking") == 2 and "looking" not in out
+    assert ": yours | swimsim" in out.splitlines()[0]
     assert "failed | " in out and "0.50" not in out.split("In ")[0]
     page = (tmp_path / "out" / "scorecard.html").read_text(encoding="utf-8")
     assert "Your detector failed in 2 of 2 clips" in page.split("<nav>")[0]

@@ -95,10 +95,11 @@ def _width() -> int:
     return shutil.get_terminal_size().columns if sys.stdout.isatty() else PLAIN_WIDTH
 
 
-def scores(rows: Sequence[dict[str, Any]]) -> None:
-    """What each detector reaches."""
+def scores(rows: Sequence[dict[str, Any]], *, beside: bool = False) -> None:
+    """What each detector reaches; `beside` if each cell has somebody else's and ours."""
     columns = tuple(dict.fromkeys(key for row in rows for key in row))
-    _table("What each detector reaches, by condition and view", columns, rows)
+    said = "What each detector reaches, by condition and view"
+    _table(f"{said}: yours | swimsim" if beside else said, columns, rows)
 
 
 def plan(rows: Sequence[dict[str, Any]]) -> None:

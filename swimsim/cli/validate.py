@@ -85,7 +85,7 @@ def validate(
             design, out, detector=detector, require=require, time_limit_s=time_limit, processes=processes,
             force=force, progress=step,
         )  # fmt: skip
-    show.scores(result.rows)
+    show.scores(result.rows, beside=detector is not None)
     show.left(result.folder, result.files)
     say("\n".join(result.notes), code=0)
     if result.short:
