@@ -266,7 +266,7 @@ def test_an_answer_that_does_not_fit_is_named(answer, why):
 def test_one_unknown_name_leaves_the_other_findings_of_the_clip():
     notes = []
     good = {"fault": "crossover", "present": True, "sevrity": 0.4}
-    found = findings_from([{"fault": "crosover", "present": True}, good], notes=notes)
+    found = findings_from([{"fault": "crosover", "present": "yes"}, good], notes=notes)
     assert [f.fault for f in found] == ["crossover"]
     assert "unknown fault 'crosover'; did you mean 'crossover'?" in notes[0]
     assert "finding has no 'sevrity'; did you mean 'severity'?" in notes[1] and len(notes) == 2
