@@ -11,7 +11,7 @@ from swimsim.faults.catalogue import FaultSetting
 from swimsim.ground.conventions import JOINT_INDEX, SIDES
 from swimsim.ground.tables import read_toml
 from swimsim.metrics.curves import Curve
-from swimsim.metrics.measures_still import STEP_S, _span
+from swimsim.metrics.measures_still import STEP_S, _spans
 from swimsim.motion.plan_values import entry_swing
 from swimsim.motion.waiting import Clock
 from swimsim.stroke.variability import scatter
@@ -19,6 +19,11 @@ from swimsim.stroke.variability import scatter
 SCAN = 20000  # instants of a cycle of the slow second method
 LOOK_S = 0.2  # between two pictures
 KINK_S = 2 * STEP_S  # a speed with a corner, read on cubic curves and straight between the steps of a scan
+
+
+def span(before, entry, start, limit):
+    """First and last still instant of one stroke."""
+    return tuple(_spans(before, *(np.array([value]) for value in (entry, start, limit)))[0].tolist())
 
 
 @functools.cache
@@ -209,16 +214,16 @@ def hand_with_speed_from_rest(slowest_s, growth):
 
 @pytest.mark.parametrize("growth", [1.0, 2.0, 5.0])
 def test_a_hand_that_slows_and_starts_again_is_still_for_twice_limit_over_growth(growth):
-    low, high = _span(hand_with_speed_from_rest(0.4, growth), 0.0, 0.9, 0.25)
+    low, high = span(hand_with_speed_from_rest(0.4, growth), 0.0, 0.9, 0.25)
     assert low == pytest.approx(max(0.4 - 0.25 / growth, 0.0), abs=KINK_S)
     assert high == pytest.approx(0.4 + 0.25 / growth, abs=KINK_S)
 
 
 def test_a_hand_that_is_never_slow_is_never_still():
-    assert _span(hand_with_speed_from_rest(-0.5, 2.0), 0.1, 0.9, 0.25) == (0.1, 0.1)
+    assert span(hand_with_speed_from_rest(-0.5, 2.0), 0.1, 0.9, 0.25) == (0.1, 0.1)
 
 
 def test_the_start_of_backward_movement_ends_it():
-    low, high = _span(hand_with_speed_from_rest(0.4, 1.0), 0.3, 0.5, 0.25)
+    low, high = span(hand_with_speed_from_rest(0.4, 1.0), 0.3, 0.5, 0.25)
     assert (low, high) == pytest.approx((0.3, 0.5), abs=ALGEBRA)
-    assert np.isnan(_span(hand_with_speed_from_rest(0.4, 1.0), np.nan, 0.5, 0.25)).all()
+    assert np.isnan(span(hand_with_speed_from_rest(0.4, 1.0), np.nan, 0.5, 0.25)).all()
