@@ -7,6 +7,7 @@ more under two.
 """
 
 import argparse
+import multiprocessing
 import os
 import resource
 import sys
@@ -29,6 +30,8 @@ def spent(design, processes: int) -> tuple[float, float]:
     before = resource.getrusage(resource.RUSAGE_CHILDREN), time.process_time(), time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
         run_design(design, Path(folder), processes=processes)
+        for worker in multiprocessing.active_children():  # ended workers are counted once they are joined
+            worker.join()
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     children = after.ru_utime + after.ru_stime - before[0].ru_utime - before[0].ru_stime
     return time.perf_counter() - before[2], children + time.process_time() - before[1]
