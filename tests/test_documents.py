@@ -25,6 +25,7 @@ DRAWS = (
     "sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py", "water.py", "seeing.py",
     "scorecard.py",
 )  # fmt: skip
+PAGES = ("catalogue.py", "cross_talk.py", "clean_swimmers.py")  # write a page of their own
 #: Smaller pictures and fewer readings than the shown command, for time alone.
 FASTER = {
     "sheets.py": ["--width", "800"], "one_fault.py": ["--width", "360"], "teaching.py": ["--width", "360"],
@@ -64,7 +65,7 @@ def run_script(words: list[str], folder: Path) -> list[str]:
     """Run a gallery script in this process with its pictures in `folder`; names of what it drew."""
     script, *arguments = words
     out = ["--out", str(folder)] if script in DRAWS else []
-    out = ["--page", str(folder.parent / "page.md")] if script in ("catalogue.py", "cross_talk.py") else out
+    out = ["--page", str(folder.parent / "page.md")] if script in PAGES else out
     runpy.run_path(str(ROOT / "gallery" / script))["main"]([*arguments, *FASTER.get(script, []), *out])
     return sorted(p.name for p in folder.iterdir())
 

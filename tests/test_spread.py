@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 from tolerances import ALGEBRA
 
+from swimsim.ground.conventions import MODEL_LINE
 from swimsim.ground.records import Measure
+from swimsim.ground.tables import read_toml
 from swimsim.validation.cross_talk import Change, cross_talk, matrix_text
 from swimsim.validation.spread import spread, spread_text
 
@@ -115,11 +117,31 @@ def test_the_page_of_faults_against_measures_names_what_goes_too_far():
     assert script["too_far"](rows) == ["a moves line by 0.6 cm", "a moves share by 0.3 %"]
 
 
-def test_the_page_of_clean_swimmers_prints_a_family(capsys):
-    runpy.run_path(str(GALLERY / "clean_swimmers.py"))["main"](["--count", "2"])
-    text = capsys.readouterr().out
-    assert (
-        "shoulder_roll_peak                    4" in text and "2 swimmers; thrown away on the way: " in text
-    )
-    greatest = [float(line.split()[1]) for line in text.split("nearest of\n")[1].split("\n\n")[0].split("\n")]
-    assert len(greatest) >= 18 and max(greatest) < 0.25
+def nearness_of(text: str) -> tuple[list[float], list[int]]:
+    """Greatest severities, and how many swimmers come nearest to each fault, of a page of clean swimmers."""
+    rows = [line.split() for line in text.split("nearest of\n")[1].split("\n```")[0].split("\n")]
+    return [float(row[1]) for row in rows], [int(row[2]) for row in rows]
+
+
+def test_the_page_of_clean_swimmers_is_of_a_family(tmp_path, capsys):
+    page = tmp_path / "page.md"
+    runpy.run_path(str(GALLERY / "clean_swimmers.py"))["main"](["--count", "2", "--page", str(page)])
+    text = page.read_text(encoding="utf-8")
+    assert "2 swimmers; thrown away on the way: " in capsys.readouterr().out
+    assert "shoulder_roll_peak                    4" in text and "Family 0: 2 swimmers; " in text
+    severities, nearest = nearness_of(text)
+    assert len(severities) >= 18 and max(severities) < 0.25 and sum(nearest) == 2
+
+
+def test_the_kept_page_of_clean_swimmers_names_every_measure_and_no_swimmer_with_a_fault():
+    """Sixty swimmers of family 0: two sides each, every measure of the definitions, nobody a quarter of the way."""
+    text = (GALLERY / "clean_swimmers.md").read_text(encoding="utf-8")
+    assert MODEL_LINE in text and "Family 0: 60 swimmers; " in text
+    severities, nearest = nearness_of(text)
+    assert len(severities) >= 18 and max(severities) < 0.25 and sum(nearest) == 60
+    rows = {line.split()[0]: line.split() for line in text.split("```")[1].strip().split("\n")[1:]}
+    assert set(rows) == set(read_toml("definitions")["measure"])
+    assert rows["shoulder_roll_peak"][1] == "120" and rows["speed"][1] == "60"
+    for name, (_, _, mean, _, least, most, *_) in rows.items():
+        if "-" not in (least, most):
+            assert float(least) <= float(mean) <= float(most), name
