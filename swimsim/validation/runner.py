@@ -78,6 +78,7 @@ def run_design(
         refused = sum(len(ways_for(design, line["fault"])) for line in read_lines(path) if "refused" in line)
         tell(f"{taken} of {of - refused} clips taken from the earlier run in {folder}")
     left = [unit for unit in work if unit.name not in done]
+    left.sort(key=lambda unit: -len(unit.cells))  # the longest first: no worker is left with one at the end
     count = processes or len(os.sched_getaffinity(0))
     progress("swimming and judging", len(work) - len(left), len(work))
     with open(path, "a", encoding="utf-8") as file:
