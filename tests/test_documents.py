@@ -161,8 +161,8 @@ def test_the_faults_table_of_the_readme_holds_every_fault_with_its_true_numbers(
         played = swimsim.play(swimsim.read_scenario({**stroke, "fault": [{"fault": slug, "severity": 1.0}]}))
         side = None if fault.main_measure in ("hip_lag", "trunk_slope", "symmetry_index") else "left"
         for swum, shown in ((played.correct, clean), (played.fault, gross)):
-            value = swum.truth.value(fault.main_measure, side)
-            assert (abs(value) if fault.pairs else value) == pytest.approx(float(shown), abs=0.501)  # shown as whole numbers
+            value = swum.truth.value(fault.main_measure, side)  # shown as whole numbers
+            assert (abs(value) if fault.pairs else value) == pytest.approx(float(shown), abs=0.501)
         assert view.strip() == fault.best_view
 
 
