@@ -25,7 +25,12 @@ DRAWS = (
     "sheets.py", "one_fault.py", "teaching.py", "hand_path.py", "roll_shapes.py", "water.py", "seeing.py",
     "scorecard.py",
 )  # fmt: skip
-PAGES = ("catalogue.py", "cross_talk.py", "clean_swimmers.py", "full_scorecard.py")  # write a page of their own
+PAGES = (
+    "catalogue.py",
+    "cross_talk.py",
+    "clean_swimmers.py",
+    "full_scorecard.py",
+)  # write a page of their own
 #: Smaller pictures and fewer readings than the shown command, for time alone.
 FASTER = {
     "sheets.py": ["--width", "800"], "one_fault.py": ["--width", "360"], "teaching.py": ["--width", "360"],
