@@ -44,6 +44,7 @@ PAIRS = {
 }
 INDEX = {of: "symmetry_index" if of == "shoulder_roll" else f"symmetry_index_{of}" for of in PAIRS}
 BREATHS = (("none", 0), ("left", 2), ("right", 4), ("left", 3))
+MORE_BREATHS = [pytest.param(breath, marks=pytest.mark.slow) for breath in BREATHS[1:3]]
 
 
 def setting(of, severity=0.5, side="both", **size):
@@ -121,9 +122,8 @@ def test_a_depth_that_no_arm_reaches_is_refused_with_the_range():
         swum("hand_depth", 1.0)
 
 
-@pytest.mark.parametrize(
-    ("of", "breathing"), list(itertools.product(("shoulder_roll", "hip_roll", "pull"), BREATHS))
-)
+@pytest.mark.parametrize("breathing", [BREATHS[0], BREATHS[3], *MORE_BREATHS])
+@pytest.mark.parametrize("of", ["shoulder_roll", "hip_roll", "pull"])
 def test_breaths_count_in_the_index(of, breathing):
     """Set and true index agree though a breath raises the roll of its own side."""
     for side in SIDES:

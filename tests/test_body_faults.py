@@ -29,6 +29,8 @@ from swimsim.teaching.keys import key_time
 from swimsim.teaching.marks import marks_of, shown_cycle, shown_side
 
 DOOR = 100 * SOLVED  # of degrees, centimetres and percent
+QUICK = ("pace400_man", "sprint_woman", "masters_woman")  # the other presets are swum by the nightly command
+QUICK_AND_SLOW = [pytest.param(p, marks=() if p in QUICK else pytest.mark.slow) for p in PRESETS]
 SCAN = 6000  # instants of a cycle of the slow second method
 SCANNED = {"deg": 0.01, "cm": 0.001, "%": 100 / SCAN}  # what lies between two of them
 CURVE = (
@@ -226,7 +228,7 @@ def test_turn_and_return_of_the_face_are_where_a_scan_finds_them(fault):
 
 
 @pytest.mark.parametrize("breathing", [b for b in BREATHING if b[1]])
-@pytest.mark.parametrize("preset", PRESETS)
+@pytest.mark.parametrize("preset", QUICK_AND_SLOW)
 def test_a_breath_starts_and_ends_and_bends_the_neck_as_set(preset, breathing):
     wanted = (("breath_neck_extension_rad", math.radians(27)), ("breath_turn_start_share", 0.03),
               ("breath_face_return_share", 0.05))  # fmt: skip
