@@ -3,7 +3,6 @@ J Swim Res 19:1 [read]); INVARIANT: the mirrored swimmer mirrors it; SECOND METH
 """
 
 import dataclasses
-import itertools
 import math
 
 import numpy as np
