@@ -395,3 +395,10 @@ def test_whole_folder_over_a_file_is_refused(tmp_path):
     (tmp_path / "run").write_text("a file")
     with pytest.raises(InputError, match="expected a folder, got a file"), whole_folder(tmp_path / "run"):
         pass
+
+
+def test_a_joint_that_no_trace_has_is_refused_and_one_that_this_trace_lacks_is_nan():
+    trace = Trace(np.arange(2) / 60, np.zeros((2, 1, 3)), ("left_wrist",), 60.0)
+    assert np.isnan(trace.joint("left_elbow")).all() and not trace.joint("left_wrist").any()
+    with pytest.raises(InputError, match=r"got 'left_hip_joint'; did you mean 'left_hip'\?"):
+        trace.joint("left_hip_joint")

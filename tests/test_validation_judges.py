@@ -2,6 +2,7 @@
 
 import contextlib
 import json
+import subprocess
 import sys
 from pathlib import Path
 
@@ -13,6 +14,8 @@ from swimsim.ground.errors import InputError
 from swimsim.ground.records import Seen, Trace
 from swimsim.metrics import Reading
 from swimsim.validation.judges import JudgeSpec, OwnJudge, findings_from, make_judge
+
+EXAMPLE = Path(__file__).resolve().parents[1] / "gallery" / "my_detector.sh"
 
 READING = Reading((), (), {}, {}, "by hand")
 TRACE = Trace(np.arange(5) / 50, np.full((5, 1, 3), 0.25), ("left_wrist",), 50.0)
@@ -281,6 +284,15 @@ def test_a_severity_in_percent_is_spoken_of():
     assert notes == ["finding crossover: severity: expected 0 (none) to 1 (gross), got numbers outside"]
 
 
+def test_a_score_that_is_no_number_is_spoken_of():
+    notes = []
+    (found,) = findings_from([{"fault": "crossover", "present": False, "score": float("nan")}], notes=notes)
+    assert found.score == 0
+    assert notes == ["finding crossover: score: expected a number, got NaN; taken from severity or present"]
+    assert findings_from([{"fault": "crossover", "present": True}], notes=notes)[0].score == 1
+    assert len(notes) == 1  # no score at all is allowed
+
+
 def test_truths_and_numbers_of_numpy_are_taken():
     row = {
         "fault": "crossover",
@@ -300,3 +312,10 @@ def test_without_a_name_the_packages_own_detectors_judge():
     judge = make_judge(None)
     assert isinstance(judge, OwnJudge)
     assert [f.fault for f in judge(TRACE, READING)] == [f.fault for f in detect(READING)]
+
+
+def test_the_command_of_the_gallery_stops_at_a_column_that_is_not_there(tmp_path):
+    (tmp_path / "points.csv").write_text("time_s,pelvis_y_m\n0,0.1\n0.02,0.1\n")
+    command = ["sh", str(EXAMPLE), "points.csv", "findings.json"]
+    ran = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert (ran.returncode, ran.stderr) == (1, "no column left_fingertip_z_m\n")

@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 
+from .conventions import JOINTS
+from .errors import InputError, nearest
 from .marks import Drawn, Gauge, Marks
 
 __all__ = [
@@ -63,9 +65,17 @@ class Trace:
         object.__setattr__(self, "joint_names", names)
 
     def joint(self, name: str) -> np.ndarray:
-        """Positions of one joint, shape (n_frames, 3); all NaN if the trace does not have it. [m]"""
+        """Positions of one joint, shape (n_frames, 3); all NaN if the trace does not have it. [m]
+
+        Raises
+        ------
+        InputError
+            A name that neither this trace nor any other has.
+        """
         if name in self.joint_names:
             return self.joints_m[:, self.joint_names.index(name)]
+        if name not in JOINTS:
+            raise InputError(f"joint: expected the name of a joint, got {name!r}; {nearest(name, JOINTS)}")
         return np.full((len(self.time_s), 3), np.nan)
 
 

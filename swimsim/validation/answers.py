@@ -83,6 +83,10 @@ def _finding(row: Any, notes: list[str]) -> Finding | None:
     if not math.isnan(severity) and not 0 <= severity <= MOST_SEVERITY:
         notes.append(f"finding {fault}: severity: expected 0 (none) to 1 (gross), got numbers outside")
     if math.isnan(score):
+        if row.get("score") is not None:
+            notes.append(
+                f"finding {fault}: score: expected a number, got NaN; taken from severity or present"
+            )
         score = float(present) if math.isnan(severity) else severity
     low, high = (_number(row, key) for key in ("severity_low", "severity_high"))
     return Finding(fault, side, present, severity, low, high, (), score)
