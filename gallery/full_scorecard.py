@@ -7,7 +7,7 @@ from pathlib import Path
 
 import swimsim
 from swimsim.ground.conventions import MODEL_LINE
-from swimsim.scenario.cameras import best_view
+from swimsim.validation.score_faults import view_of
 
 HERE = Path(__file__).parent
 #: Aims for a square camera: AUC at half of gross, half found from, false alarms per 100, error of the severity.
@@ -69,11 +69,6 @@ def summary(card: dict) -> list[str]:
 def place(condition: str, kind: str) -> str:
     """Where the swimmer was seen, in words."""
     return f"{condition}, {'in space' if kind == '3d' else 'one camera, best view'}"
-
-
-def view_of(slug: str, kind: str) -> str:
-    """The view of a kind: points in space, or the fault's best view."""
-    return "3d" if kind == "3d" else best_view(slug, "both")
 
 
 def detectors(card: dict) -> list[str]:
