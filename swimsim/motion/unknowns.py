@@ -23,11 +23,7 @@ def solve_unknowns(frame: Frame, plan: ArmPlan, side: str) -> tuple[np.ndarray, 
     Powell's hybrid method from the first guess; where that fails, the targets are moved in steps from what the first
     guess gives to what is asked (a homotopy).
     """
-
-    def arm_of(unknowns):
-        return ArmMotion(frame, plan.curves(unknowns), side=side)
-
-    quick = Quick(arm_of, plan)
+    quick = _quick(frame, plan, side)
     many = plan.period > 3
     start = _start_of_many(frame, plan, side) if many else quick.first
     best = None
@@ -44,14 +40,15 @@ def try_unknowns(
     frame: Frame, plan: ArmPlan, side: str, *, near: np.ndarray | None = None
 ) -> np.ndarray | None:
     """Unknowns by the quickest way alone, from those of a neighbour if there is one; None if it does not get there."""
-
-    def arm_of(unknowns):
-        return ArmMotion(frame, plan.curves(unknowns), side=side)
-
-    quick = Quick(arm_of, plan)
+    quick = _quick(frame, plan, side)
     start = quick.first if near is None else quick.from_first_instants(near)
     found, left = _checked(quick, *_root(quick, start))
     return found if left.max() < CHECKED else None
+
+
+def _quick(frame: Frame, plan: ArmPlan, side: str) -> Quick:
+    """The residuals of one arm as the solver takes them."""
+    return Quick(lambda unknowns: ArmMotion(frame, plan.curves(unknowns), side=side), plan)
 
 
 def _ways(plan: ArmPlan):
@@ -106,7 +103,7 @@ def _start_of_many(frame: Frame, plan: ArmPlan, side: str) -> np.ndarray:
     )
     single = make_plan(one, frame.body, side=side)
     calm = Frame(one, frame.body, frame.motion)
-    quick = Quick(lambda unknowns: ArmMotion(calm, single.curves(unknowns), side=side), single)
+    quick = _quick(calm, single, side)
     x, _ = _root(quick, quick.first)
     unknowns, instants = quick.split(x)
     shift = plan.times["start_backward"] - single.times["start_backward"]
